@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// Probes (what is measured) and the load program (what is done, in order), in neutral words.
+#include <string>
+#include <vector>
+
+#include "mesh/system/system.hpp"
+
+namespace opisthion::mesh {
+
+/// Force and moment on one body, fixed in the global frame; the force acts at the attachment's point.
+struct BodyLoad {
+  Attachment at{};
+  Vector3 force_N = Vector3::Zero();
+  Vector3 moment_Nmm = Vector3::Zero();
+};
+
+enum class ProbeKind { travel, rotation };
+
+/// travel: value_at_reference + axis . (displacement of `moving` - displacement of `base`), each at its own point [mm].
+/// rotation: rotation of moving's body relative to base's body, about axis [rad].
+struct Probe {
+  std::string id{};          ///< "C1-C2/rotation/flexion", "C1-C2/translation/x", "atlas_dens_interval", "c1_slip" ...
+  ProbeKind kind = ProbeKind::travel;
+  Attachment moving{};
+  Attachment base{};
+  Vector3 axis = Vector3::UnitX();
+  double value_at_reference = 0.0;
+};
+
+enum class Action { lock_rod, moment, force };
+
+/// An ordered step of assembly before any load case.
+struct AssemblyStep {
+  Action action = Action::lock_rod;
+  ItemId item{};
+};
+
+enum class LoadKind { motion, shear, axial, head };
+
+struct LoadCase {
+  std::string id{};          ///< "flexion", "shear/C1/+", "axial/C1/-", "head/toggle/+"
+  LoadKind kind = LoadKind::motion;
+  std::string name{};        ///< for people: "left rotation", "forward shear on C1"
+  std::string line{};        ///< for axial and head loads: where it acts, in words with coordinates
+  double magnitude = 0.0;    ///< N mm for motions, N otherwise; signed
+  std::vector<BodyLoad> loads{};
+  std::string travel_probe{};  ///< for shear, axial and head loads: probe along the load's line
+};
+
+struct LoadProgram {
+  std::vector<AssemblyStep> assembly{};
+  std::vector<LoadCase> cases{};
+};
+
+}  // namespace opisthion::mesh

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// Newton on the convex energy of small kinematics, with exact line search: the search walks the kinks of the laws along
+// the direction and ends where the directional derivative vanishes (plain flipping of states can cycle: see verification P4).
+#include <Eigen/Cholesky>
+#include <vector>
+
+#include "solver/core/reduced.hpp"
+
+namespace opisthion::core {
+
+struct EquilibriumOptions {
+  double regularisation = 1.0;        ///< factor on the regularisation, > 0 unless the model is stable without
+  int max_iterations = 100;           ///< >= 1
+  double residual_tolerance = 1e-10;  ///< relative to the load (scaled by the rotation length), > 0
+};
+
+enum class SolveStatus { not_run, converged, iteration_limit, singular };
+
+struct [[nodiscard("a solve may fail: look at the status")]] EquilibriumOutcome {
+  SolveStatus status = SolveStatus::not_run;
+  int iterations = 0;
+  double residual = 0.0;               ///< relative
+  double energy_Nmm = 0.0;             ///< of the whole model, regularisation included
+  double regularisation_share = 0.0;   ///< of the strain energy
+  double strand_share = 0.0;           ///< of the strain energy
+  explicit operator bool() const { return status == SolveStatus::converged; }
+};
+
+/// Everything a solve needs, sized once: no allocation inside `solve_equilibrium` after the first call of a size.
+struct EquilibriumWorkspace {
+  Eigen::MatrixXd tangent{};
+  Eigen::VectorXd residual{}, step{}, scaled{};
+  Eigen::LDLT<Eigen::MatrixXd> factor{};
+  std::vector<double> elongation{}, rate{};
+  struct Event { double t; int functional; };
+  std::vector<Event> events{};
+};
+
+/// q: start point in, equilibrium out.
+EquilibriumOutcome solve_equilibrium(const ReducedModel& model, const Eigen::VectorXd& load, const EquilibriumOptions& options,
+                                     EquilibriumWorkspace& work, Eigen::VectorXd& q);
+
+/// Hessian at q; regularisation multiplied by the factor given (0: none).
+void tangent_at(const ReducedModel& model, const Eigen::VectorXd& q, double regularisation, Eigen::MatrixXd& out);
+/// Internal force minus load at q.
+void residual_at(const ReducedModel& model, const Eigen::VectorXd& q, const Eigen::VectorXd& load, double regularisation,
+                 Eigen::VectorXd& out);
+double energy_at(const ReducedModel& model, const Eigen::VectorXd& q, double regularisation);
+
+}  // namespace opisthion::core

@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// The system on its kept unknowns: one dense stiffness for all that is linear, and a functional per unilateral or
+// nonlinear law. Small kinematics: linear geometry, so a law sees e = row . q.
+#include <array>
+#include <span>
+#include <vector>
+
+#include "mesh/system/load.hpp"
+#include "mesh/system/system.hpp"
+#include "solver/core/condense.hpp"
+
+namespace opisthion::core {
+
+/// e = sum over blocks of row_i . q[first_i .. first_i+5]; blocks of held bodies are left out.
+struct Functional {
+  static constexpr int kMostBlocks = 4;
+  int blocks = 0;
+  std::array<int, kMostBlocks> first_dof{};
+  std::array<mesh::Vector6, kMostBlocks> row{};
+  mesh::ScalarLaw law{};
+  mesh::ItemId item{};
+  double at(const Eigen::VectorXd& q) const;
+  bool strand = false;  ///< counts as a strand for the share of energy
+};
+
+struct ReducedModel {
+  std::vector<int> first_dof{};        ///< per body; -1: held or condensed away
+  int dofs = 0;
+  Eigen::MatrixXd stiffness{};         ///< linear parts, no regularisation
+  Eigen::MatrixXd regularisation{};    ///< at factor 1: 0.001 N/mm and 1 N mm/rad between neighbours
+  Eigen::VectorXd force0{};
+  std::vector<Functional> functionals{};
+  std::vector<double> dof_scale{};     ///< 1 for translations, 20 mm for rotations: q_scaled = dof_scale * q
+};
+
+inline constexpr double kRotationScale_mm = 20.0;
+inline constexpr double kRegularisation_N_per_mm = 0.001;
+inline constexpr double kRegularisation_Nmm_per_rad = 1.0;
+
+/// Bodies that are ports stay; everything linear that belongs to no component is added directly.
+ReducedModel reduce(const mesh::System& system, std::span<const CondensedComponent> components);
+/// The same without condensation: every free body stays (second method for tests, benchmark and export).
+ReducedModel reduce_nothing(const mesh::System& system);
+
+Eigen::VectorXd load_vector(const mesh::System& system, const ReducedModel& model, std::span<const mesh::BodyLoad> loads);
+double measure(const mesh::System& system, const ReducedModel& model, const mesh::Probe& probe, const Eigen::VectorXd& q);
+
+}  // namespace opisthion::core

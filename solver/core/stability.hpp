@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// What the numerics did about a load: held, ran away, or left something floating. The verdict in words is study's.
+#include <vector>
+
+#include "solver/core/equilibrium.hpp"
+#include "solver/core/modes.hpp"
+
+namespace opisthion::core {
+
+struct StabilityOptions {
+  double zero_ratio = 1e-9;      ///< a mode softer than this share of the stiffest is free
+  double work_share = 1e-3;      ///< of the load's work along a free mode, above which the load drives it
+  double runaway_growth = 0.01;  ///< relative change of the answer from eps to eps/10 that is no answer any more
+};
+
+/// Judged on the loaded tangent without regularisation and by eps, eps/10, eps/100.
+struct StabilityOutcome {
+  bool runaway = false;                    ///< the answer still moves as regularisation fades
+  double growth = 0.0;                     ///< largest relative change of q (scaled) from eps/10 to eps/100
+  std::vector<Mode> driven{};              ///< free modes the load does work on: a mechanism's direction of escape
+  std::vector<Mode> floating{};            ///< free modes the load does no work on
+  Eigen::VectorXd escape{};                ///< unit direction of the runaway (scaled measure), when runaway
+};
+StabilityOutcome judge(const ReducedModel& model, const Eigen::VectorXd& load, const Eigen::VectorXd& q,
+                       const StabilityOptions& options, EquilibriumWorkspace& work);
+
+/// Free at neutral: does it stiffen under a small push (lax, with the travel), or not (floating)?
+struct LaxProbe {
+  bool stiffens = false;
+  double travel = 0.0;  ///< scaled measure [mm], from neutral to the stop, one way
+};
+LaxProbe probe_mode(const ReducedModel& model, const Mode& mode, double push_N, EquilibriumWorkspace& work);
+
+}  // namespace opisthion::core
