@@ -25,6 +25,8 @@ struct CondenseOutcome {
   bool regular = false;
   mesh::BodyId loose{};  ///< a body of the mechanism, when not regular
 };
-CondenseOutcome condense(const mesh::System& system, const mesh::Component& component);
+enum class Recovery { keep, leave_out };  ///< leave_out: `recovery` and `interior0` stay empty, at half the time
+/// Blockwise Cholesky of the interior, nodes in an order of least fill.
+CondenseOutcome condense(const mesh::System& system, const mesh::Component& component, Recovery recovery = Recovery::keep);
 
 }  // namespace opisthion::core

@@ -32,12 +32,17 @@ struct EquilibriumWorkspace {
   Eigen::MatrixXd tangent{};
   Eigen::VectorXd residual{}, step{}, scaled{};
   Eigen::LDLT<Eigen::MatrixXd> factor{};
-  std::vector<double> elongation{}, rate{};
+  Eigen::MatrixXd linear{};              ///< stiffness + regularisation
+  Eigen::VectorXd internal{}, diagonal{};
+  std::vector<double> elongation{}, rate{}, closed{};
   struct Event { double t; int functional; };
   std::vector<Event> events{};
+  std::vector<int> bending{};  ///< laws with a kink ahead
 };
 
-/// q: start point in, equilibrium out.
+/// q: start point in, equilibrium out. Converged when the residual, moments divided by 20 mm, is below
+/// residual_tolerance * max(norm of the load, 0.001 N), or at the rounding of the terms it sums (self-stress without load).
+/// The last step solves afresh on the pieces the laws are on, so the answer's bits do not depend on the path to it.
 EquilibriumOutcome solve_equilibrium(const ReducedModel& model, const Eigen::VectorXd& load, const EquilibriumOptions& options,
                                      EquilibriumWorkspace& work, Eigen::VectorXd& q);
 

@@ -16,6 +16,9 @@ struct Response {
 /// At a kink the stiffness is that of the side with the larger e (so a law that is just touched is closed).
 Response respond(const mesh::ScalarLaw& law, double e);
 
+/// The same without the energy, which a polygon has to sum: for inner loops.
+Response respond_without_energy(const mesh::ScalarLaw& law, double e);
+
 /// The law as a line about e: force = stiffness * e + offset. On a straight piece both come from the law's parameters alone,
 /// so they do not carry the rounding of e.
 struct Piece {

@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// What is measured on a neck, and what the bench does to it.
+#include "mesh/build/hardware.hpp"
+
+namespace opisthion::mesh {
+
+/// Joints, their rotations and translations, overall, atlas-dens interval, C1 slip, candidates for the room of the cord.
+void add_probes(Assembly& assembly);
+
+/// Six motions, shear, axial and head loads, each with the probe along its line.
+void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors);
+
+}  // namespace opisthion::mesh

@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// What is wrong with a file, as data: the program and the page word it (solver/report/finding_text).
+#include <cstddef>
+#include <string>
+#include <vector>
+
+namespace opisthion::models {
+
+enum class Severity { error, warning, note };
+
+enum class FindingCode {
+  malformed_xml,
+  empty_document,
+  too_large,
+  entity_declared,
+  wrong_root,
+  unknown_element,
+  unknown_attribute,
+  unknown_word,
+  missing_attribute,
+  missing_element,
+  repeated_element,
+  unexpected_text,
+  bad_number,
+  bad_unit,
+  not_finite,
+  out_of_range,
+  duplicate_name,
+  unknown_name,
+  duplicate_anchor,
+  anchor_not_allowed,
+  level_order,
+  level_outside_neck,
+  not_modelled_yet,
+  rod_too_short,
+  rod_order,
+  unused_anchor,
+  unknown_parameter,
+  locks_coincide,
+  rod_zero_length,
+  rod_bend,
+  artery_not_checked,
+  fit_marginal,
+  does_not_fit,
+  no_load,
+  unsourced_number,
+  duplicate_id
+};
+
+/// where (byte offset and length in the file), what was found, what was expected, and the nearest known word.
+struct Finding {
+  FindingCode code = FindingCode::malformed_xml;
+  Severity severity = Severity::error;
+  std::size_t offset = 0;  ///< bytes from the start of the file
+  std::size_t length = 0;  ///< bytes to underline; 0: one caret
+  std::string where{};     ///< "anchor 'C2 left', attribute 'diameter'"
+  std::string found{};
+  std::string expected{};
+  std::string nearest{};  ///< did you mean; may be empty
+  friend bool operator==(const Finding&, const Finding&) = default;
+};
+
+inline bool has_error(const std::vector<Finding>& findings) {
+  for (const Finding& f : findings)
+    if (f.severity == Severity::error) return true;
+  return false;
+}
+
+}  // namespace opisthion::models

@@ -1,0 +1,143 @@
+// SPDX-License-Identifier: MIT
+#include "solver/core/functional.hpp"
+
+#include <Eigen/Geometry>
+#include <cassert>
+#include <cmath>
+
+#include "solver/core/beam.hpp"
+
+namespace opisthion::core {
+namespace {
+
+using mesh::BodyId;
+using mesh::Vector3;
+using mesh::Vector6;
+
+std::size_t at_index(int i) {
+  return static_cast<std::size_t>(i);
+}
+
+/// Collects rows body by body; the same body twice becomes one block.
+class Builder {
+ public:
+  Builder(const mesh::System& system, const std::vector<int>& first_dof) : system_(system), first_dof_(first_dof) {}
+
+  /// Adds direction . (motion of the body's point).
+  void add_motion(BodyId id, const Vector3& point_mm, const Vector3& direction) {
+    const Vector3 arm = point_mm - mesh::body(system_, id).position_mm;
+    Vector6 row;
+    row << direction, arm.cross(direction);
+    add(id, row);
+  }
+
+  /// Adds direction . (rotation of the body).
+  void add_rotation(BodyId id, const Vector3& direction) {
+    Vector6 row;
+    row << Vector3::Zero(), direction;
+    add(id, row);
+  }
+
+  Functional finish(const mesh::ScalarLaw& law, mesh::ItemId item, bool strand) {
+    functional_.law = law;
+    functional_.item = item;
+    functional_.strand = strand;
+    const Functional done = functional_;
+    functional_ = {};
+    return done;
+  }
+
+ private:
+  void add(BodyId id, const Vector6& row) {
+    if (mesh::body(system_, id).fixed) return;
+    const int first = first_dof_[at_index(id.value)];
+    assert(first >= 0 && "a law touches a body that condenses away");
+    for (int b = 0; b < functional_.blocks; ++b) {
+      if (functional_.first_dof[at_index(b)] != first) continue;
+      functional_.row[at_index(b)] += row;
+      return;
+    }
+    assert(functional_.blocks < Functional::kMostBlocks);
+    functional_.first_dof[at_index(functional_.blocks)] = first;
+    functional_.row[at_index(functional_.blocks)] = row;
+    ++functional_.blocks;
+  }
+
+  const mesh::System& system_;
+  const std::vector<int>& first_dof_;
+  Functional functional_{};
+};
+
+/// Unit gradient of z - (s x^2 + c y^2)/2 at the contact point: the way in which body a leaves the surface.
+Vector3 pad_normal(const mesh::Pad& pad) {
+  const Vector3 p_surface = pad.global_from_surface.transpose() * (pad.a.point_mm - pad.vertex_mm);
+  const Vector3 gradient(-pad.curvature_sagittal_per_mm * p_surface.x(), -pad.curvature_coronal_per_mm * p_surface.y(), 1.0);
+  return pad.global_from_surface * gradient.normalized();
+}
+
+}  // namespace
+
+std::vector<Functional> functionals_of(const mesh::System& system, const std::vector<int>& first_dof) {
+  std::vector<Functional> out;
+  out.reserve(system.strands.size() + system.pads.size() + 2 * system.rings.size() + 6 * system.axis_cushions.size());
+  Builder row(system, first_dof);
+  for (const mesh::Strand& strand : system.strands) {
+    assert(strand.path.size() >= 2);
+    for (std::size_t i = 0; i + 1 < strand.path.size(); ++i) {
+      const mesh::Attachment& from = strand.path[i];
+      const mesh::Attachment& to = strand.path[i + 1];
+      const Vector3 along = to.point_mm - from.point_mm;
+      const double length = along.norm();
+      if (length == 0.0) continue;  // no direction: it neither lengthens nor pulls to first order
+      row.add_motion(to.body, to.point_mm, along / length);
+      row.add_motion(from.body, from.point_mm, -along / length);
+    }
+    out.push_back(row.finish(strand.law, strand.item, true));
+  }
+  for (const mesh::Pad& pad : system.pads) {
+    const Vector3 normal = pad_normal(pad);
+    row.add_motion(pad.a.body, pad.a.point_mm, -normal);
+    row.add_motion(pad.b, pad.a.point_mm, normal);
+    out.push_back(row.finish(pad.law, pad.item, false));
+  }
+  for (const mesh::Ring& ring : system.rings) {
+    row.add_motion(ring.dens, ring.axis_point_mm, ring.anterior);
+    row.add_motion(ring.ring, ring.axis_point_mm, -ring.anterior);
+    out.push_back(row.finish(ring.arch, ring.arch_item, false));
+    if (!ring.has_ligament) continue;
+    row.add_motion(ring.dens, ring.axis_point_mm, -ring.ligament_gain * ring.anterior);
+    row.add_motion(ring.ring, ring.axis_point_mm, ring.ligament_gain * ring.anterior);
+    out.push_back(row.finish(ring.ligament, ring.ligament_item, true));
+  }
+  for (const mesh::AxisCushion& cushion : system.axis_cushions) {
+    for (int axis = 0; axis < 6; ++axis) {
+      const Vector3 direction = cushion.global_from_cushion.col(axis % 3);
+      if (axis < 3) {
+        row.add_motion(cushion.b, cushion.point_mm, direction);
+        row.add_motion(cushion.a, cushion.point_mm, -direction);
+      } else {
+        row.add_rotation(cushion.b, direction);
+        row.add_rotation(cushion.a, -direction);
+      }
+      out.push_back(row.finish(cushion.laws[at_index(axis)], cushion.item, false));
+    }
+  }
+  return out;
+}
+
+NeighbourBlocks neighbour_blocks(const mesh::System& system, const mesh::NeighbourPair& pair) {
+  const Vector3 upper = mesh::body(system, pair.upper).position_mm;
+  const Vector3 lower = mesh::body(system, pair.lower).position_mm;
+  const Vector3 middle = 0.5 * (upper + lower);
+  const mesh::Matrix6 arm_u = rigid_arm(middle - upper);
+  const mesh::Matrix6 arm_l = rigid_arm(middle - lower);
+  Vector6 k;
+  k << Vector3::Constant(kRegularisation_N_per_mm), Vector3::Constant(kRegularisation_Nmm_per_rad);
+  NeighbourBlocks out;
+  out.uu = arm_u.transpose() * k.asDiagonal() * arm_u;
+  out.ul = -(arm_u.transpose() * k.asDiagonal() * arm_l);
+  out.ll = arm_l.transpose() * k.asDiagonal() * arm_l;
+  return out;
+}
+
+}  // namespace opisthion::core

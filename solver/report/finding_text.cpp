@@ -1,0 +1,267 @@
+// SPDX-License-Identifier: MIT
+#include "solver/report/finding_text.hpp"
+
+#include <algorithm>
+
+#include "models/xml/utf8.hpp"
+
+namespace opisthion::report {
+
+namespace {
+
+using models::Finding;
+using models::FindingCode;
+using models::Severity;
+
+constexpr std::size_t kColumns = 100;      ///< of a source line that are shown
+constexpr std::size_t kBefore = 60;        ///< of those, at most so many before the caret
+constexpr std::size_t kLongestFound = 80;  ///< bytes of a found value
+constexpr std::size_t kLongestWhere = 200;
+
+/// Bidirectional controls would show a line in another order than it is read in.
+bool turns_text(char32_t code) {
+  return code == 0x061C || code == 0x200E || code == 0x200F || (code >= 0x2028 && code <= 0x202E) ||
+         (code >= 0x2066 && code <= 0x2069);
+}
+
+std::string hex(unsigned long value, int digits) {
+  constexpr std::string_view kHex = "0123456789abcdef";
+  std::string out;
+  for (int shift = 4 * (digits - 1); shift >= 0; shift -= 4) out += kHex[(value >> static_cast<unsigned>(shift)) & 0xFUL];
+  return out;
+}
+
+/// One character, escaped if need be, and the bytes it takes.
+struct Shown {
+  std::string text;
+  std::size_t bytes;
+  std::size_t columns;
+};
+
+Shown shown(std::string_view text, std::size_t at) {
+  const models::xml::Character c = models::xml::character_at(text, at);
+  if (c.length == 0) {
+    std::string escape = "\\x" + hex(static_cast<unsigned char>(text[at]), 2);
+    return {escape, 1, escape.size()};
+  }
+  if (c.code < 0x20 || (c.code >= 0x7F && c.code < 0xA0)) {
+    std::string escape = "\\x" + hex(c.code, 2);
+    return {escape, c.length, escape.size()};
+  }
+  if (turns_text(c.code)) {
+    std::string escape = "\\u" + hex(c.code, 4);
+    return {escape, c.length, escape.size()};
+  }
+  return {std::string(text.substr(at, c.length)), c.length, 1};
+}
+
+/// At most so many bytes, cut between characters, with "..." where something was cut.
+std::string clipped(std::string_view text, std::size_t most) {
+  if (text.size() <= most) return std::string(text);
+  std::size_t end = most - 3;
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80) --end;
+  return std::string(text.substr(0, end)) + "...";
+}
+
+std::string_view kind_of_found(FindingCode code) {
+  if (code == FindingCode::unknown_attribute) return "attribute ";
+  if (code == FindingCode::unknown_element || code == FindingCode::wrong_root) return "element ";
+  return "";
+}
+
+/// These say what was found in words of ours, with the names in quotes; all else is text from the file, quoted as a whole.
+bool found_in_words(const Finding& finding) {
+  switch (finding.code) {
+    case FindingCode::too_large:
+    case FindingCode::locks_coincide:
+    case FindingCode::rod_order:
+    case FindingCode::rod_too_short:
+    case FindingCode::duplicate_anchor:
+    case FindingCode::repeated_element:
+    case FindingCode::not_modelled_yet:
+      return true;
+    default:
+      return finding.found == "the end of the file";
+  }
+}
+
+std::string source_lines(const Finding& finding, std::string_view file_text, const Position& position,
+                         std::string_view green, std::string_view reset) {
+  const std::size_t offset = std::min(finding.offset, file_text.size());
+  const std::size_t begin = offset - (position.column - 1);
+  const std::size_t end = std::min(file_text.find_first_of("\r\n", offset), file_text.size());
+  std::size_t from = offset - begin > kBefore ? offset - kBefore : begin;
+  while (from > begin && (static_cast<unsigned char>(file_text[from]) & 0xC0U) == 0x80) --from;
+  const std::size_t caret_end = std::max(offset + finding.length, offset + 1);
+
+  std::string line = from > begin ? "..." : "";
+  std::string carets(line.size(), ' ');
+  std::size_t columns = 0;
+  std::size_t at = from;
+  const auto mark = [&](std::size_t byte) {
+    return byte < offset ? ' ' : byte == offset ? '^' : byte < caret_end ? '~' : '\0';
+  };
+  while (at < end && columns < kColumns) {
+    const char sign = mark(at);
+    if (file_text[at] == '\t') {
+      line += '\t';
+      if (sign == ' ') carets += '\t';
+      if (sign == '^' || sign == '~') carets += sign;
+      ++at;
+      ++columns;
+      continue;
+    }
+    const Shown one = shown(file_text, at);
+    line += one.text;
+    if (sign != '\0') carets += std::string(1, sign) + std::string(one.columns - 1, sign == ' ' ? ' ' : '~');
+    at += one.bytes;
+    columns += one.columns;
+  }
+  if (at < end) line += "...";
+  if (offset >= end) carets += '^';
+
+  std::string number = std::to_string(position.line);
+  if (number.size() < 5) number.insert(0, 5 - number.size(), ' ');
+  std::string out = number + " | " + line + "\n";
+  out.append(std::string(number.size(), ' ')).append(" | ").append(green).append(carets).append(reset).append("\n");
+  return out;
+}
+
+}  // namespace
+
+Position position(std::string_view file_text, std::size_t offset) {
+  const std::string_view before = file_text.substr(0, offset);
+  const auto lines = static_cast<std::size_t>(std::count(before.begin(), before.end(), '\n'));
+  const std::size_t last = before.rfind('\n');
+  return {lines + 1, last == std::string_view::npos ? before.size() + 1 : before.size() - last};
+}
+
+std::string_view name(FindingCode code) {
+  switch (code) {
+    case FindingCode::malformed_xml:
+      return "malformed_xml";
+    case FindingCode::empty_document:
+      return "empty_document";
+    case FindingCode::too_large:
+      return "too_large";
+    case FindingCode::entity_declared:
+      return "entity_declared";
+    case FindingCode::wrong_root:
+      return "wrong_root";
+    case FindingCode::unknown_element:
+      return "unknown_element";
+    case FindingCode::unknown_attribute:
+      return "unknown_attribute";
+    case FindingCode::unknown_word:
+      return "unknown_word";
+    case FindingCode::missing_attribute:
+      return "missing_attribute";
+    case FindingCode::missing_element:
+      return "missing_element";
+    case FindingCode::repeated_element:
+      return "repeated_element";
+    case FindingCode::unexpected_text:
+      return "unexpected_text";
+    case FindingCode::bad_number:
+      return "bad_number";
+    case FindingCode::bad_unit:
+      return "bad_unit";
+    case FindingCode::not_finite:
+      return "not_finite";
+    case FindingCode::out_of_range:
+      return "out_of_range";
+    case FindingCode::duplicate_name:
+      return "duplicate_name";
+    case FindingCode::unknown_name:
+      return "unknown_name";
+    case FindingCode::duplicate_anchor:
+      return "duplicate_anchor";
+    case FindingCode::anchor_not_allowed:
+      return "anchor_not_allowed";
+    case FindingCode::level_order:
+      return "level_order";
+    case FindingCode::level_outside_neck:
+      return "level_outside_neck";
+    case FindingCode::not_modelled_yet:
+      return "not_modelled_yet";
+    case FindingCode::rod_too_short:
+      return "rod_too_short";
+    case FindingCode::rod_order:
+      return "rod_order";
+    case FindingCode::unused_anchor:
+      return "unused_anchor";
+    case FindingCode::unknown_parameter:
+      return "unknown_parameter";
+    case FindingCode::locks_coincide:
+      return "locks_coincide";
+    case FindingCode::rod_zero_length:
+      return "rod_zero_length";
+    case FindingCode::rod_bend:
+      return "rod_bend";
+    case FindingCode::artery_not_checked:
+      return "artery_not_checked";
+    case FindingCode::fit_marginal:
+      return "fit_marginal";
+    case FindingCode::does_not_fit:
+      return "does_not_fit";
+    case FindingCode::no_load:
+      return "no_load";
+    case FindingCode::unsourced_number:
+      return "unsourced_number";
+    case FindingCode::duplicate_id:
+      return "duplicate_id";
+  }
+  return "unknown";
+}
+
+std::string_view name(Severity severity) {
+  switch (severity) {
+    case Severity::error:
+      return "error";
+    case Severity::warning:
+      return "warning";
+    case Severity::note:
+      return "note";
+  }
+  return "error";
+}
+
+std::string escaped_for_terminal(std::string_view text) {
+  std::string out;
+  for (std::size_t at = 0; at < text.size();) {
+    const Shown one = shown(text, at);
+    out += one.text;
+    at += one.bytes;
+  }
+  return out;
+}
+
+std::string sentence(const Finding& finding) {
+  std::string out = finding.where.empty() ? "" : escaped_for_terminal(clipped(finding.where, kLongestWhere)) + ": ";
+  out += "expected " + escaped_for_terminal(finding.expected) + ", found ";
+  if (finding.found.empty()) {
+    out += "nothing";
+  } else if (found_in_words(finding)) {
+    out += escaped_for_terminal(clipped(finding.found, kLongestWhere));
+  } else {
+    out.append(kind_of_found(finding.code))
+        .append("'")
+        .append(escaped_for_terminal(clipped(finding.found, kLongestFound)))
+        .append("'");
+  }
+  if (!finding.nearest.empty()) out += " (did you mean '" + escaped_for_terminal(finding.nearest) + "'?)";
+  return out;
+}
+
+std::string text(const Finding& finding, std::string_view file_name, std::string_view file_text, bool colour) {
+  const Position at = position(file_text, finding.offset);
+  const auto paint = [&](std::string_view code) { return colour ? "\x1b[" + std::string(code) + "m" : std::string(); };
+  const std::string reset = paint("0");
+  std::string out = paint("1") + escaped_for_terminal(file_name) + ":" + std::to_string(at.line) + ":" +
+                    std::to_string(at.column) + ":" + reset + " ";
+  out += paint(finding.severity == Severity::error ? "1;31" : finding.severity == Severity::warning ? "1;35" : "1;36");
+  out.append(name(finding.severity)).append(":").append(reset).append(" ").append(sentence(finding)).append("\n");
+  return out + source_lines(finding, file_text, at, paint("1;32"), reset);
+}
+
+}  // namespace opisthion::report

@@ -1,0 +1,325 @@
+// SPDX-License-Identifier: MIT
+#include "solver/report/table.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include <fmt/format.h>
+
+#include "models/quantity/units.hpp"
+#include "solver/report/caution.hpp"
+#include "solver/report/columns.hpp"
+#include "solver/report/finding_text.hpp"
+#include "solver/study/compare.hpp"
+#include "solver/study/figure.hpp"
+
+namespace opisthion::report {
+namespace {
+
+using study::ConstructResult;
+using study::figure;
+using study::MotionResult;
+using study::Status;
+
+constexpr std::size_t kWidth = 100;
+constexpr std::size_t kLabel = 28;    // of a row's name with its unit
+constexpr std::size_t kColumn = 12;   // of a motion
+constexpr std::size_t kIndent = 14;   // of text under a label
+constexpr std::size_t kCompareName = 42;
+constexpr std::size_t kCompareColumn = 9;
+
+std::string escaped(std::string_view text) { return escaped_for_terminal(text); }
+std::string line(char c) { return std::string(kWidth, c) + "\n"; }
+std::string right(const std::string& text, std::size_t width) {
+  return columns(text) >= width ? text : std::string(width - columns(text), ' ') + text;
+}
+
+/// Three figures are enough for a stiffness.
+std::string stiffness(double value) {
+  if (value == 0.0 || !std::isfinite(value)) return "-";
+  const double size = std::abs(value);
+  return figure(value, size >= 100.0 ? 0 : size >= 10.0 ? 1 : size >= 0.1 ? 2 : 4);
+}
+
+std::string degrees(double value) { return figure(value, 1) + (study::below_resolution_deg(value) ? "*" : " "); }
+std::string travel(double value) { return figure(value, 1) + (study::below_resolution_mm(value) ? "*" : " "); }
+
+/// A figure as its status allows: plain, in parentheses, or a dash.
+std::string as_status(Status status, const std::string& text) {
+  if (status == Status::solved) return text;
+  if (status != Status::approximate || text == "-") return "- ";
+  std::string bare = text;
+  while (!bare.empty() && bare.back() == ' ') bare.pop_back();
+  return "(" + bare + ")";
+}
+
+std::string coloured(Status status, const std::string& text, bool colour) {
+  if (!colour) return text;
+  const char* code = status == Status::solved ? "\x1b[32m" : status == Status::approximate ? "\x1b[33m" : "\x1b[31m";
+  return code + text + "\x1b[0m";
+}
+
+/// A label, then text whose further lines stand under its first.
+std::string paragraph(const std::string& label, const std::string& text) {
+  std::string body = wrap(text, kWidth - kIndent, 0);
+  std::string out = padded("  " + label, kIndent);
+  for (const char c : body) {
+    out += c;
+    if (c == '\n') out.append(kIndent, ' ');
+  }
+  return out + "\n";
+}
+
+std::string row(const std::string& name, const std::string& unit, const ConstructResult& construct,
+                const std::function<std::string(const MotionResult&)>& cell) {
+  std::string out = "  " + padded(name, kLabel - 10) + padded(unit, 8);
+  for (const models::Motion motion : models::kMotions) {
+    std::string text;
+    for (const MotionResult& result : construct.motions)
+      if (result.motion == motion) text = as_status(result.status, cell(result));
+    out += right(text, kColumn);
+  }
+  while (!out.empty() && out.back() == ' ') out.pop_back();
+  return out + "\n";
+}
+
+std::string heads(std::size_t first, std::size_t column) {
+  constexpr std::array<std::array<const char*, 6>, 2> kHeads{{{"flexion", "extension", "left", "right", "left", "right"},
+                                                              {"", "", "bending", "bending", "rotation", "rotation"}}};
+  std::string out;
+  for (const auto& words : kHeads) {
+    std::string text(first, ' ');
+    for (const char* word : words) text += right(std::string(word) + " ", column);
+    while (!text.empty() && text.back() == ' ') text.pop_back();
+    out += text + "\n";
+  }
+  return out;
+}
+
+bool any_measure(const ConstructResult& construct, const std::optional<double> study::Measures::*which) {
+  return std::any_of(construct.motions.begin(), construct.motions.end(), [which](const auto& m) { return (m.measures.*which).has_value(); });
+}
+
+std::string motions_block(const ConstructResult& construct) {
+  std::string out = heads(kLabel, kColumn);
+  out += row("rotation", "deg", construct, [](const auto& m) { return degrees(m.rotation_deg); });
+  out += row("secant stiffness", "N m/deg", construct, [](const auto& m) { return stiffness(m.secant_stiffness_Nm_per_deg) + " "; });
+  out += row("tangent stiffness", "N m/deg", construct, [](const auto& m) { return stiffness(m.tangent_stiffness_Nm_per_deg) + " "; });
+  if (std::any_of(construct.motions.begin(), construct.motions.end(), [](const auto& m) { return m.lax_zone_deg >= 0.05; }))
+    out += row("lax zone", "deg", construct, [](const auto& m) { return figure(m.lax_zone_deg, 1) + " "; });
+  std::size_t joints = 0;
+  for (const MotionResult& motion : construct.motions) joints = std::max(joints, motion.joints.size());
+  for (std::size_t j = 0; j < joints; ++j) {
+    std::string name;
+    for (const MotionResult& motion : construct.motions)
+      if (j < motion.joints.size()) name = motion.joints[j].joint;
+    out += row("joint " + name, "deg", construct, [j](const MotionResult& m) {
+      if (j >= m.joints.size()) return std::string("-");
+      return m.joints[j].floats ? std::string("floats ") : degrees(m.joints[j].rotation_deg);
+    });
+  }
+  const auto measure = [&](const char* name, std::optional<double> study::Measures::*which, bool is_change) {
+    if (!any_measure(construct, which)) return;
+    out += row(name, "mm", construct, [which, is_change](const MotionResult& m) {
+      const auto& value = m.measures.*which;
+      if (!value) return std::string("-");
+      return is_change ? travel(*value) : figure(*value, 1) + " ";
+    });
+  };
+  measure("C1 slip", &study::Measures::c1_slip_mm, true);
+  measure("atlas-dens gap", &study::Measures::atlas_dens_interval_mm, false);
+  measure("cord room", &study::Measures::cord_room_mm, false);
+  return out;
+}
+
+std::string measures_words(const study::Measures& measures) {
+  std::string out;
+  const auto add = [&out](const char* name, const std::optional<double>& value) {
+    if (value) out += (out.empty() ? "" : ", ") + std::string(name) + " " + figure(*value, 1) + " mm";
+  };
+  add("C1 slip", measures.c1_slip_mm);
+  add("atlas-dens gap", measures.atlas_dens_interval_mm);
+  add("cord room", measures.cord_room_mm);
+  return out;
+}
+
+std::string forces_block(const std::string& label, const std::vector<study::ForceResult>& forces) {
+  std::string out;
+  std::string told;  // a line of action is told once for both senses
+  for (const study::ForceResult& force : forces) {
+    std::string text = fmt::format("{}{} N  {}", force.force_N > 0 ? "+" : "", figure(force.force_N, 0), escaped(force.name));
+    if (study::has_figure(force.status)) {
+      std::string move = travel(force.travel_mm);
+      while (move.back() == ' ') move.pop_back();
+      const std::string figures = fmt::format("{} mm, {} N/mm", move, stiffness(force.stiffness_N_per_mm));
+      text += ": " + (force.status == Status::approximate ? "(" + figures + ")" : figures);
+      const std::string canal = measures_words(force.measures);
+      if (!canal.empty()) text += "; " + canal;
+    } else {
+      text += ": " + std::string(study::name(force.status));
+    }
+    if (!force.line.empty() && force.line != told) text += "; " + escaped(force.line);
+    told = force.line;
+    out += paragraph(out.empty() ? label : "", text);
+  }
+  return out;
+}
+
+std::string softest_block(const ConstructResult& construct) {
+  std::string out;
+  std::string told;
+  const auto label = [&told](bool lax) {
+    const std::string word = lax ? "lax" : "floats";
+    if (word == told) return std::string();
+    return told = word;
+  };
+  for (const study::FreeMotion& free : construct.free)
+    out += paragraph(label(free.lax), free.lax ? fmt::format("{}: free for {} {} each way, then it stiffens", escaped(free.what),
+                                                                         figure(free.travel, 1), free.unit)
+                                                           : escaped(free.what) + ": nothing controls it");
+  bool first = true;
+  for (const study::SoftMotion& soft : construct.softest) {
+    out += paragraph(first ? "softest" : "", fmt::format("{}: {} {}", escaped(soft.what), stiffness(soft.stiffness), soft.unit));
+    first = false;
+  }
+  return out;
+}
+
+std::string carries_block(const ConstructResult& construct) {
+  std::string out;
+  for (const models::Motion motion : {models::Motion::flexion, models::Motion::extension, models::Motion::left_bending, models::Motion::left_rotation})
+    for (const MotionResult& result : construct.motions) {
+      if (result.motion != motion || result.energy.empty()) continue;
+      std::string text = std::string(models::title(motion)) + ":";
+      for (std::size_t i = 0; i < std::min<std::size_t>(3, result.energy.size()); ++i)
+        text += fmt::format("{} {} {} %", i == 0 ? "" : ",", escaped(result.energy[i].item), figure(100.0 * result.energy[i].share, 0));
+      out += paragraph(out.empty() ? "strained" : "", text);
+    }
+  return out;
+}
+
+std::string construct_block(std::size_t number, const ConstructResult& construct, bool colour) {
+  const std::string status(study::name(construct.status));
+  const std::string title = fmt::format("{}  {}", number, escaped(construct.name));
+  std::string out = line('-');
+  out += padded(title, kWidth - columns(status) - 1) + " " + coloured(construct.status, status, colour) + "\n";
+  if (!construct.motions.empty()) out += motions_block(construct);
+  out += forces_block("shear", construct.shear);
+  out += forces_block("axial", construct.axial);
+  out += forces_block("at heads", construct.heads);
+  out += softest_block(construct);
+  out += carries_block(construct);
+  if (construct.status != Status::solved || construct.reason.find("floats") != std::string::npos)
+    out += paragraph("why", escaped(construct.reason));
+  out += paragraph("solve", fmt::format("load fraction {}, up to {} iterations, residual {:.0e}, regularisation {:.1e} of the work, mesh error {:.0e}",
+                                        figure(construct.solve.load_fraction, 2), construct.solve.iterations, construct.solve.residual,
+                                        construct.solve.regularisation_work_share, construct.solve.discretisation_error));
+  return out;
+}
+
+const MotionResult* find(const ConstructResult& construct, models::Motion motion) {
+  for (const MotionResult& result : construct.motions)
+    if (result.motion == motion) return &result;
+  return nullptr;
+}
+
+/// Largest sets of constructs that a bench could not tell apart in a motion: runs of neighbouring values. Each set in the
+/// case's order, so that nothing reads as a ranking.
+std::string alike(const study::Assessment& assessment, models::Motion motion) {
+  std::vector<std::pair<double, std::size_t>> values;
+  for (std::size_t i = 0; i < assessment.constructs.size(); ++i) {
+    const MotionResult* result = find(assessment.constructs[i], motion);
+    if (result != nullptr && study::has_figure(result->status)) values.emplace_back(result->rotation_deg, i + 1);
+  }
+  std::sort(values.begin(), values.end());
+  std::vector<std::vector<std::size_t>> sets;
+  std::size_t told = 0;  // one past the last value of the last set
+  for (std::size_t first = 0; first < values.size(); ++first) {
+    std::size_t last = first;
+    while (last + 1 < values.size() && study::below_resolution_deg(values[last + 1].first - values[first].first)) ++last;
+    if (last == first || last + 1 <= told) continue;
+    told = last + 1;
+    std::vector<std::size_t> set;
+    for (std::size_t i = first; i <= last; ++i) set.push_back(values[i].second);
+    std::sort(set.begin(), set.end());
+    sets.push_back(set);
+  }
+  std::sort(sets.begin(), sets.end());
+  std::string out;
+  for (const auto& set : sets) out += fmt::format("{}{{{}}}", out.empty() ? "" : "  ", fmt::join(set, " "));
+  return out;
+}
+
+std::string comparison(const study::Assessment& assessment, bool colour) {
+  std::string out = line('=');
+  out += "side by side: rotation of the potted top on the potted bottom, deg\n";
+  out += heads(kCompareName + 2, kCompareColumn);
+  std::size_t number = 0;
+  for (const ConstructResult& construct : assessment.constructs) {
+    out += "  " + padded(fmt::format("{}  {}", ++number, escaped(construct.name)), kCompareName);
+    std::string cells;
+    for (const models::Motion motion : models::kMotions) {
+      const MotionResult* result = find(construct, motion);
+      cells += right(result != nullptr ? as_status(result->status, degrees(result->rotation_deg)) : "", kCompareColumn);
+    }
+    while (!cells.empty() && cells.back() == ' ') cells.pop_back();
+    if (construct.motions.empty()) cells = " " + coloured(construct.status, std::string(study::name(construct.status)), colour);
+    out += cells + "\n";
+  }
+  std::string pairs;
+  for (const models::Motion motion : models::kMotions) {
+    const std::string sets = alike(assessment, motion);
+    if (!sets.empty()) pairs += "    " + padded(models::title(motion), 16) + sets + "\n";
+  }
+  if (!pairs.empty())
+    out += fmt::format("\n  not distinguishable on a bench (every two within a set differ by less than {} deg):\n{}",
+                       figure(study::kRotationResolution_deg, 1), pairs);
+  return out;
+}
+
+bool any_status(const study::Assessment& assessment, Status status) {
+  for (const ConstructResult& construct : assessment.constructs) {
+    if (construct.status == status) return true;
+    for (const MotionResult& motion : construct.motions)
+      if (motion.status == status) return true;
+  }
+  return false;
+}
+
+std::string header(const study::Assessment& assessment, const TableOptions& options) {
+  const models::Bench& bench = assessment.bench;
+  std::string out = escaped(options.program) + "   " + escaped(assessment.case_name) + "\n";
+  std::string held = fmt::format("{} held", models::name(bench.bottom));
+  if (bench.top)
+    held = fmt::format("{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response", models::name(*bench.top), held,
+                       figure(models::to_Nm(bench.moment_Nmm), 2));
+  out += paragraph("bench", held);
+  out += paragraph("kinematics", "small: right where rotations stay small; what does not is marked approximate");
+  out += paragraph("seats", fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all (plausible 0.03 to 1)",
+                                        assessment.foundation_factor));
+  return out;
+}
+
+std::string legend(const study::Assessment& assessment) {
+  std::string out = fmt::format("  *    below bench resolution ({} deg, {} mm)\n", figure(study::kRotationResolution_deg, 1),
+                                figure(study::kTravelResolution_mm, 1));
+  if (any_status(assessment, Status::approximate))
+    out += "  ( )  approximate: a small-displacement value, no range of motion and no share of intact\n";
+  if (any_status(assessment, Status::mechanism) || any_status(assessment, Status::no_answer)) out += "  -    mechanism or no answer: see why\n";
+  return out;
+}
+
+}  // namespace
+
+std::string table(const study::Assessment& assessment, const TableOptions& options) {
+  std::string out = header(assessment, options);
+  for (std::size_t i = 0; i < assessment.constructs.size(); ++i)
+    out += construct_block(i + 1, assessment.constructs[i], options.colour);
+  const bool moments = std::any_of(assessment.constructs.begin(), assessment.constructs.end(), [](const auto& c) { return !c.motions.empty(); });
+  if (moments && assessment.constructs.size() > 1) out += comparison(assessment, options.colour);
+  out += line('=') + legend(assessment) + "\n" + wrap(kCaution, kWidth, 0) + "\n";
+  return out;
+}
+
+}  // namespace opisthion::report

@@ -1,0 +1,339 @@
+// SPDX-License-Identifier: MIT
+#include "solver/study/assess.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "models/quantity/units.hpp"
+#include "solver/core/stability.hpp"
+#include "solver/study/compare.hpp"
+#include "solver/study/energy.hpp"
+#include "solver/study/figure.hpp"
+#include "solver/study/figures.hpp"
+#include "solver/study/naming.hpp"
+#include "solver/study/neutral.hpp"
+#include "solver/study/verdict.hpp"
+
+namespace opisthion::study {
+namespace {
+
+constexpr double kProbePush_N = 2.0;     // lax or floating: the push that a free mode is tried with (DESIGN 4.4)
+constexpr int kModesLookedAt = 8;        // free ones and the next
+constexpr double kFloats = 0.1;          // a joint floats when it moves by this share of the floating mode's largest motion
+
+/// Which of the program's loads an assessment runs.
+bool wanted(const mesh::LoadCase& load_case, const AssessOptions& options) {
+  if (options.only_motions.empty()) return true;
+  const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
+  return motion && std::find(options.only_motions.begin(), options.only_motions.end(), *motion) != options.only_motions.end();
+}
+
+double component(const Eigen::Vector3d& rotation_rad, models::Motion motion) {
+  return models::to_deg(models::moment_axis(motion).dot(rotation_rad));
+}
+
+/// The neutral that a load is counted from: its own axis for a motion, the rest pose for a force.
+const Eigen::VectorXd& neutral_of(const Neutral& neutral, const mesh::LoadCase& load_case) {
+  const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
+  return motion ? neutral.middle[static_cast<std::size_t>(axis_index(*motion))] : neutral.rest;
+}
+
+/// One load with all that was found out about it.
+struct Examined {
+  Solved solved{};
+  Figures figures{};
+  Evidence evidence{};
+  Verdict verdict{};
+  std::vector<core::Mode> floating{};
+};
+
+std::string point_words(const Eigen::Vector3d& p) {
+  return "reference point of the upper body at (" + figure(p.x(), 1) + ", " + figure(p.y(), 1) + ", " + figure(p.z(), 1) + ") mm";
+}
+
+void look_beyond(Evidence& evidence, const Prepared& prepared, const Figures& figures) {
+  for (std::size_t i = 0; i < figures.joints.size(); ++i) {
+    const mesh::JointProbes& joint = prepared.mesh.joints[i];
+    const double turn = models::to_deg(figures.joints[i].rotation_rad.cwiseAbs().maxCoeff());
+    const double slide = figures.joints[i].translation_mm.norm();
+    if (turn > joint.physical_end_deg)
+      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " + figure(joint.physical_end_deg, 0) + " deg",
+                                 .figure = figure(turn, 1) + " deg"});
+    if (slide > kPhysicalEnd_mm)
+      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " + figure(kPhysicalEnd_mm, 0) + " mm",
+                                 .figure = figure(slide, 1) + " mm"});
+  }
+}
+
+Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral, const Neutral& neutral_tenth,
+                 core::EquilibriumWorkspace& work) {
+  Examined out;
+  const core::ReducedModel& model = prepared.model;
+  const Eigen::VectorXd load = core::load_vector(prepared.mesh.system, model, load_case.loads);
+  out.solved = solve_from(prepared, neutral.start, load, 1.0, work);
+  const core::EquilibriumOutcome& outcome = out.solved.outcome;
+  out.evidence.converged = static_cast<bool>(outcome) && neutral.found && out.solved.q.allFinite();
+  out.evidence.iterations = outcome.iterations;
+  out.evidence.residual = outcome.residual;
+  if (!out.evidence.converged) {
+    out.verdict = judge_load(out.evidence);
+    return out;
+  }
+  const core::StabilityOutcome stability = core::judge(model, load, out.solved.q, {}, work);
+  out.evidence.escapes = stability.runaway || !stability.driven.empty();
+  if (out.evidence.escapes) {
+    Eigen::VectorXd escape = stability.driven.empty() ? stability.escape : stability.driven.front().shape;
+    if (escape.size() == model.dofs) {
+      if (escape.dot(load) < 0.0) escape = -escape;  // the way the load pushes it
+      out.evidence.escape = describe(largest_relative_motion(prepared.mesh, model, escape), Sense::one_way);
+    }
+    out.verdict = judge_load(out.evidence);
+    return out;
+  }
+  for (const core::Mode& mode : stability.floating)
+    if (!core::probe_mode(model, mode, kProbePush_N, work).stiffens) out.floating.push_back(mode);
+
+  out.figures = read_figures(prepared, out.solved.q, neutral_of(neutral, load_case));
+  const LargestRotation largest = largest_rotation(out.figures);
+  if (largest.joint >= 0) {
+    out.evidence.joint = prepared.mesh.joints[static_cast<std::size_t>(largest.joint)].name;
+    out.evidence.joint_rotation_deg = largest.rotation_deg;
+  }
+  look_beyond(out.evidence, prepared, out.figures);
+  out.evidence.strand_share = outcome.strand_share;
+  out.evidence.regularisation_share = outcome.regularisation_share;
+  const Solved tenth = solve_from(prepared, neutral_tenth.start, load, 0.1, work);
+  out.evidence.moved_figure = tenth.outcome && neutral_tenth.found
+                                  ? moved(prepared, out.figures, read_figures(prepared, tenth.q, neutral_of(neutral_tenth, load_case)))
+                                  : "no equilibrium is found";
+  if (out.evidence.regularisation_share >= kMostRegularisationShare || !out.evidence.moved_figure.empty()) {
+    Eigen::MatrixXd tangent;
+    core::tangent_at(model, out.solved.q, 0.0, tangent);
+    const core::Modes modes = core::softest_modes(tangent, model.dof_scale, 1);
+    if (!modes.softest.empty())
+      out.evidence.regularised_mode = describe(largest_relative_motion(prepared.mesh, model, modes.softest.front().shape), Sense::both_ways);
+  }
+  out.verdict = judge_load(out.evidence);
+  return out;
+}
+
+SolveRecord record(const Examined& examined) {
+  return {.load_fraction = examined.evidence.converged && !examined.evidence.escapes ? 1.0 : 0.0,
+          .iterations = examined.solved.outcome.iterations,
+          .residual = examined.solved.outcome.residual,
+          .regularisation_work_share = examined.solved.outcome.regularisation_share,
+          .strand_energy_share = examined.solved.outcome.strand_share,
+          .discretisation_error = 0.0};
+}
+
+/// Tangent stiffness about the load's axis [N m/deg]: one over the compliance that the top sees.
+double tangent_stiffness(const Prepared& prepared, const mesh::LoadCase& load_case, const Eigen::VectorXd& q) {
+  const Eigen::VectorXd unit = core::load_vector(prepared.mesh.system, prepared.model, load_case.loads) / std::abs(load_case.magnitude);
+  Eigen::MatrixXd tangent;
+  core::tangent_at(prepared.model, q, 1.0, tangent);
+  const double compliance_rad_per_Nmm = unit.dot(tangent.ldlt().solve(unit));
+  return compliance_rad_per_Nmm > 0.0 ? models::to_Nm_per_deg(1.0 / compliance_rad_per_Nmm) : 0.0;
+}
+
+std::vector<JointMotion> joint_motions(const Prepared& prepared, const Figures& figures, models::Motion motion,
+                                       const std::vector<core::Mode>& floating) {
+  std::vector<JointMotion> out;
+  for (std::size_t i = 0; i < figures.joints.size(); ++i) {
+    const JointFigures& joint = figures.joints[i];
+    const Eigen::Vector3d deg = joint.rotation_rad / models::kRad_per_deg;
+    JointMotion entry{.joint = prepared.mesh.joints[i].name,
+                      .rotation_deg = component(joint.rotation_rad, motion),
+                      .rotations_deg = {deg.y(), deg.x(), deg.z()},
+                      .rotation_vector_deg = {deg.x(), deg.y(), deg.z()},
+                      .translation_mm = {joint.translation_mm.x(), joint.translation_mm.y(), joint.translation_mm.z()},
+                      .translation_point = {},
+                      .floats = false};
+    const int probe = prepared.mesh.find_probe(entry.joint + "/translation/x");
+    if (probe >= 0) entry.translation_point = point_words(prepared.mesh.probes[static_cast<std::size_t>(probe)].moving.point_mm);
+    for (const core::Mode& mode : floating) {
+      const double largest = largest_relative_motion(prepared.mesh, prepared.model, mode.shape).size_mm();
+      const Eigen::VectorXd still = Eigen::VectorXd::Zero(prepared.model.dofs);
+      const Figures swing = read_figures(prepared, mode.shape, still);
+      const double own = std::hypot(swing.joints[i].translation_mm.norm(), core::kRotationScale_mm * swing.joints[i].rotation_rad.norm());
+      if (own > kFloats * largest) entry.floats = true;
+    }
+    out.push_back(entry);
+  }
+  return out;
+}
+
+MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_case, models::Motion motion, const Neutral& neutral,
+                           const Examined& examined) {
+  MotionResult out{.motion = motion, .status = examined.verdict.status, .reason = examined.verdict.reason()};
+  out.moment_Nm = models::to_Nm(std::abs(load_case.magnitude));
+  out.solve = record(examined);
+  if (!has_figure(out.status)) return out;
+  out.rotation_deg = component(examined.figures.overall_rad, motion);
+  if (out.rotation_deg != 0.0) out.secant_stiffness_Nm_per_deg = out.moment_Nm / out.rotation_deg;
+  out.tangent_stiffness_Nm_per_deg = tangent_stiffness(prepared, load_case, examined.solved.q);
+  const Eigen::VectorXd& half = neutral.half[static_cast<std::size_t>(axis_index(motion))];
+  if (half.size() > 0)
+    out.lax_zone_deg = std::abs(component(read_figures(prepared, half, Eigen::VectorXd::Zero(half.size())).overall_rad, motion));
+  out.joints = joint_motions(prepared, examined.figures, motion, examined.floating);
+  out.measures = examined.figures.measures;
+  out.energy = energy_by_item(prepared, examined.solved.q);
+  return out;
+}
+
+ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral, const Examined& examined) {
+  ForceResult out{.id = load_case.id,
+                  .name = load_case.name,
+                  .line = load_case.line,
+                  .status = examined.verdict.status,
+                  .reason = examined.verdict.reason(),
+                  .force_N = load_case.magnitude};
+  out.solve = record(examined);
+  if (!has_figure(out.status)) return out;
+  out.travel_mm = probe_change(prepared, load_case.travel_probe, examined.solved.q, neutral.rest);
+  if (out.travel_mm != 0.0) out.stiffness_N_per_mm = out.force_N / out.travel_mm;
+  out.measures = examined.figures.measures;
+  return out;
+}
+
+/// Free modes at neutral sorted into lax and floating, and the softest of the others.
+void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral& neutral, core::EquilibriumWorkspace& work) {
+  const core::ReducedModel& model = prepared.model;
+  if (model.dofs == 0) return;
+  Eigen::MatrixXd tangent;
+  core::tangent_at(model, neutral.rest, 0.0, tangent);
+  const core::Modes modes = core::softest_modes(tangent, model.dof_scale, std::min(model.dofs, kModesLookedAt));
+  const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
+  std::vector<core::Mode> held;
+  for (const core::Mode& mode : modes.softest) {
+    if (mode.stiffness_N_per_mm > free_below) {
+      held.push_back(mode);
+      continue;
+    }
+    const core::LaxProbe probe = core::probe_mode(model, mode, kProbePush_N, work);
+    const RelativeMotion motion = largest_relative_motion(prepared.mesh, model, mode.shape);
+    const bool turns = mostly_turns(motion);
+    // probe.travel runs along the mode, which has unit length in the scaled measure.
+    const double travel = turns ? models::to_deg(probe.travel * motion.turn_rad.norm()) : probe.travel * motion.slide_mm.norm();
+    result.free.push_back({.what = describe(motion, Sense::both_ways),
+                           .lax = probe.stiffens,
+                           .travel = probe.stiffens ? travel : 0.0,
+                           .unit = turns ? "deg" : "mm"});
+  }
+  result.softest = soft_motions(prepared.mesh, model, held);
+}
+
+/// Relative change of the rotation when every span of rod has twice the elements; the worst of the motions.
+void refine(ConstructResult& result, const models::Case& the_case, const models::Construct& construct, const models::ParameterTable& parameters,
+            const AssessOptions& options, core::EquilibriumWorkspace& work) {
+  const auto fine = prepare(the_case, construct, parameters, 2 * options.rod_elements_per_span);
+  if (!fine) return;
+  const Neutral neutral = find_neutral(*fine, 1.0, work);
+  const auto relative = [](double coarse, double finer) { return finer != 0.0 ? std::abs(coarse - finer) / std::abs(finer) : 0.0; };
+  for (const mesh::LoadCase& load_case : fine->mesh.program.cases) {
+    if (!wanted(load_case, options)) continue;
+    const Eigen::VectorXd load = core::load_vector(fine->mesh.system, fine->model, load_case.loads);
+    const auto again = [&]() { return solve_from(*fine, neutral.start, load, 1.0, work); };
+    for (MotionResult& motion : result.motions)
+      if (load_case.kind == mesh::LoadKind::motion && models::name(motion.motion) == load_case.id && has_figure(motion.status)) {
+        const Solved solved = again();
+        const Eigen::Vector3d overall = read_figures(*fine, solved.q, neutral_of(neutral, load_case)).overall_rad;
+        motion.solve.discretisation_error = relative(motion.rotation_deg, component(overall, motion.motion));
+      }
+    for (std::vector<ForceResult>* forces : {&result.shear, &result.axial, &result.heads})
+      for (ForceResult& force : *forces)
+        if (force.id == load_case.id && has_figure(force.status))
+          force.solve.discretisation_error =
+              relative(force.travel_mm, probe_change(*fine, load_case.travel_probe, again().q, neutral.rest));
+  }
+}
+
+void take_worst(SolveRecord& worst, const SolveRecord& one, bool first) {
+  worst.load_fraction = first ? one.load_fraction : std::min(worst.load_fraction, one.load_fraction);
+  worst.iterations = std::max(worst.iterations, one.iterations);
+  worst.residual = std::max(worst.residual, one.residual);
+  worst.regularisation_work_share = std::max(worst.regularisation_work_share, one.regularisation_work_share);
+  worst.strand_energy_share = std::max(worst.strand_energy_share, one.strand_energy_share);
+  worst.discretisation_error = std::max(worst.discretisation_error, one.discretisation_error);
+}
+
+void sum_up(ConstructResult& result, const std::vector<std::pair<std::string, Verdict>>& loads) {
+  bool first = true;
+  const auto take = [&](const SolveRecord& solve) {
+    take_worst(result.solve, solve, first);
+    first = false;
+  };
+  for (const MotionResult& motion : result.motions) take(motion.solve);
+  for (const auto* forces : {&result.shear, &result.axial, &result.heads})
+    for (const ForceResult& force : *forces) take(force.solve);
+  const ConstructVerdict verdict = judge_construct(loads);
+  result.status = verdict.status;
+  result.reason = verdict.reason;
+  for (const FreeMotion& motion : result.free)
+    if (!motion.lax) result.reason += "; floats: " + motion.what;
+}
+
+}  // namespace
+
+ConstructResult assess_construct(const models::Case& the_case, const models::Construct& construct,
+                                 const models::ParameterTable& parameters, const AssessOptions& options) {
+  ConstructResult result;
+  result.name = construct.name;
+  const auto prepared = prepare(the_case, construct, parameters, options.rod_elements_per_span);
+  if (!prepared) {
+    result.status = prepared.error().status;
+    result.reason = prepared.error().reason;
+    return result;
+  }
+  result.foundation_factor = prepared->mesh.foundation_factor;
+  result.parameters_read = prepared->mesh.parameters_read;
+  core::EquilibriumWorkspace work;
+  const Neutral neutral = find_neutral(*prepared, 1.0, work);
+  const Neutral neutral_tenth = find_neutral(*prepared, 0.1, work);
+  result.at_rest = read_figures(*prepared, neutral.rest, neutral.rest).measures;
+  std::vector<std::pair<std::string, Verdict>> loads;
+  for (const mesh::LoadCase& load_case : prepared->mesh.program.cases) {
+    if (!wanted(load_case, options)) continue;
+    const Examined examined = examine(*prepared, load_case, neutral, neutral_tenth, work);
+    loads.emplace_back(load_case.name, examined.verdict);
+    switch (load_case.kind) {
+      case mesh::LoadKind::motion:
+        if (const auto motion = models::motion_from_name(load_case.id))
+          result.motions.push_back(motion_result(*prepared, load_case, *motion, neutral, examined));
+        break;
+      case mesh::LoadKind::shear: result.shear.push_back(force_result(*prepared, load_case, neutral, examined)); break;
+      case mesh::LoadKind::axial: result.axial.push_back(force_result(*prepared, load_case, neutral, examined)); break;
+      case mesh::LoadKind::head: result.heads.push_back(force_result(*prepared, load_case, neutral, examined)); break;
+    }
+  }
+  name_modes(result, *prepared, neutral, work);
+  refine(result, the_case, construct, parameters, options, work);
+  sum_up(result, loads);
+  return result;
+}
+
+Assessment assess(const models::Case& the_case, const models::ParameterTable& parameters, const AssessOptions& options,
+                  const ForEach& for_each) {
+  Assessment out;
+  out.case_name = the_case.name;
+  out.bench = the_case.bench;
+  if (parameters.has("interface.foundation_factor")) {
+    const models::Parameter* factor = parameters.find("interface.foundation_factor");
+    if (!factor->values.empty()) out.foundation_factor = factor->values.front();
+  }
+  std::vector<const models::Construct*> chosen;
+  for (const models::Construct& construct : the_case.constructs)
+    if (options.only_constructs.empty() ||
+        std::find(options.only_constructs.begin(), options.only_constructs.end(), construct.name) != options.only_constructs.end())
+      chosen.push_back(&construct);
+  out.constructs.resize(chosen.size());
+  for_each(static_cast<int>(chosen.size()), [&](int i) {
+    const auto index = static_cast<std::size_t>(i);
+    out.constructs[index] = assess_construct(the_case, *chosen[index], parameters, options);
+  });
+  for (const ConstructResult& construct : out.constructs)
+    out.parameters_read.insert(construct.parameters_read.begin(), construct.parameters_read.end());
+  out.indistinct = not_distinguishable(out.constructs);
+  return out;
+}
+
+}  // namespace opisthion::study

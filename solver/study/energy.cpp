@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: MIT
+#include "solver/study/energy.hpp"
+
+#include <algorithm>
+#include <map>
+
+#include "solver/core/beam.hpp"
+#include "solver/core/response.hpp"
+
+namespace opisthion::study {
+namespace {
+
+double quadratic(const Eigen::MatrixXd& stiffness, const Eigen::VectorXd& u) { return 0.5 * u.dot(stiffness * u); }
+
+}  // namespace
+
+std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const Eigen::VectorXd& q, std::size_t most) {
+  const mesh::System& system = prepared.mesh.system;
+  const std::vector<mesh::Vector6> motions = body_motions(prepared, q);
+  const auto of = [&motions](mesh::BodyId id) -> const mesh::Vector6& { return motions[static_cast<std::size_t>(id.value)]; };
+  std::map<std::string, double> energy_Nmm;
+  const auto add = [&](mesh::ItemId item, double energy) {
+    if (item.value >= 0) energy_Nmm[prepared.mesh.origins[item].name] += energy;
+  };
+  for (const mesh::Beam& beam : system.beams) {
+    const Eigen::MatrixXd stiffness = core::beam_stiffness_global(system, beam);
+    Eigen::VectorXd u(stiffness.rows());
+    u.segment<6>(0) = of(beam.a);
+    u.segment<6>(6) = of(beam.b);
+    if (u.size() == 18) u.segment<6>(12) = of(beam.bone);
+    add(beam.item, quadratic(stiffness, u));
+  }
+  for (const mesh::Cushion& cushion : system.cushions) {
+    Eigen::VectorXd u(12);
+    u << of(cushion.a), of(cushion.b);
+    add(cushion.item, quadratic(core::cushion_stiffness_global(system, cushion), u));
+  }
+  for (const core::Functional& functional : prepared.model.functionals)
+    add(functional.item, core::respond(functional.law, functional.at(q)).energy);
+
+  double total = 0.0;
+  for (const auto& [item, energy] : energy_Nmm) total += energy;
+  std::vector<EnergyShare> shares;
+  if (!(total > 0.0)) return shares;
+  for (const auto& [item, energy] : energy_Nmm)
+    if (energy > 0.0) shares.push_back({.item = item, .share = energy / total});
+  std::stable_sort(shares.begin(), shares.end(), [](const EnergyShare& a, const EnergyShare& b) { return a.share > b.share; });
+  if (shares.size() > most) shares.resize(most);
+  return shares;
+}
+
+}  // namespace opisthion::study

@@ -1,0 +1,288 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: MIT
+"""The real program on bad input: a clear message each, the right exit code, nothing half-written.
+
+usage: python3 test_bad_input.py PATH_TO_OPISTHION
+Exit codes of the program: 0 solved, 1 some construct without an answer, 2 usage, 3 case file, 4 input/output, 70 our bug.
+"""
+import json
+import os
+import re
+import resource
+import subprocess
+import sys
+import tempfile
+import unittest
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+BAD = HERE / "bad_input"
+SAMPLES = HERE / "samples"
+PROGRAM = ""
+
+USAGE, CASE_FILE, IO = 2, 3, 4
+MISSING_UNIT = "expected a length in mm, cm or m, found '18' (did you mean '18 mm'?)"
+
+# file -> (line:column of the first error, parts of the messages)
+FILES = {
+    "anchor_at_wrong_level": ("11:47", ["anchor 'C2 left', attribute 'level': expected C2, the only level for a pars anchor so far, found 'C1'"]),
+    "control_in_name": ("9:20", ["expected a name without control characters, found 'one\\x0aside'"]),
+    "decimal_comma": ("10:81", ["anchor 'C1 left', attribute 'diameter': expected a length in mm, cm or m, found '3,5 mm' (did you mean '3.5 mm'?)"]),
+    "empty_case": ("1:2", ["attribute 'name'", "attribute 'version'", "an element <neck>", "an element <bench>", "an element <construct>"]),
+    "entity_expansion": ("2:1", ["entities are not read, found '<!DOCTYPE'"]),
+    "external_entity": ("2:1", ["entities are not read, found '<!DOCTYPE'"]),
+    "infinite": ("10:97", ["attribute 'length': expected a length in mm, cm or m, found 'inf mm'"]),
+    "locks_coincide": ("13:6", ["the locks of ", "mm apart, less than the rod's diameter of 8.0 mm"]),
+    "many_mistakes": ("4:16", ["found 'C11'", "found 'latral mass' (did you mean 'lateral mass'?)", "found '-18 mm'",
+                               "found 'parse' (did you mean 'pars'?)", "found attribute 'metall' (did you mean 'metal'?)"]),
+    "negative_size": ("10:97", ["greater than 0 and at most 120 mm, found '-18 mm'"]),
+    "no_load": ("8:4", ["bench: expected a load"]),
+    "no_unit": ("10:97", ["anchor 'C1 left', attribute 'length': " + MISSING_UNIT]),
+    "not_a_number": ("10:97", ["found 'nan mm'"]),
+    "not_modelled_yet": ("4:27", ["joints C0-C1, C1-C2 and C2-C3 are modelled so far, found C3-C4"]),
+    "one_head_twice": ("14:24", ["each anchor head on one rod, once, found 'C1 left' again, which rod 'left' goes through"]),
+    "overflow": ("10:97", ["found '1e999 mm'"]),
+    "rod_upside_down": ("14:24", ["expected anchors from above to below, found 'C1 left' at C1 after 'C2 left' at C2"]),
+    "rod_would_bend": ("13:6", ["rod 'left' would have to bend to a radius of "]),
+    "rod_with_one_anchor": ("12:6", ["rod 'left': expected two anchors or more to go through, found 1"]),
+    "two_constructs_with_one_name": ("17:20", ["construct 'one side': expected each construct with a name of its own, found 'one side'"]),
+    "unclosed_rod": ("15:3", ["expected </rod>, found '</construct>'"]),
+    "unknown_anchor_in_rod": ("14:24", ["found 'C2 lefd' (did you mean 'C2 left'?)"]),
+    "unknown_attribute": ("12:22", ["expected one of the attributes name, metal or diameter, found attribute 'metall' (did you mean 'metal'?)"]),
+    "unknown_element": ("3:2", ["found element 'bensh' (did you mean 'bench'?)"]),
+    "unknown_kind": ("11:34", ["expected lateral mass, pars, pedicle, laminar or transarticular, found 'parse' (did you mean 'pars'?)"]),
+    "unknown_number": ("9:16", ["(did you mean 'interface.foundation_factor'?)"]),
+    "unknown_unit": ("8:39", ["expected a moment in N mm or N m, found '1.5 Nm' (did you mean '1.5 N m'?)"]),
+    "wrong_root": ("1:2", ["expected a root element <case>, found element 'neck'"]),
+    "wrong_unit": ("10:97", ["expected a length in mm, cm or m, found '18 N'"]),
+    "zero_size": ("12:55", ["greater than 0 and at most 12 mm, found '0 mm'"]),
+}
+
+
+class Ran:
+    def __init__(self, *args, **more):
+        done = subprocess.run([PROGRAM, *map(str, args)], stdin=subprocess.DEVNULL, capture_output=True, timeout=60, **more)
+        self.code = done.returncode
+        self.out = done.stdout.decode("utf-8", "replace") if done.stdout else ""
+        self.err = done.stderr.decode("utf-8", "replace")
+
+    def both(self):
+        return self.out + self.err
+
+
+class BadInput(unittest.TestCase):
+    maxDiff = None
+
+    def setUp(self):
+        self._folder = tempfile.TemporaryDirectory(prefix="opisthion_bad_input_")
+        self.folder = Path(self._folder.name)
+
+    def tearDown(self):
+        self._folder.cleanup()
+
+    def expect(self, ran, code, *parts):
+        self.assertEqual(ran.code, code, ran.both())
+        for part in parts:
+            self.assertIn(part, ran.both())
+        # Only words and carets reach the terminal.
+        self.assertNotRegex(ran.both(), r"[\x00-\x08\x0b-\x1f\x7f]")
+
+    def write(self, name, content):
+        path = self.folder / name
+        path.write_bytes(content)
+        return path
+
+    # --- case files -----------------------------------------------------------------------------------------------------------
+
+    def test_every_bad_file_is_in_the_table(self):
+        self.assertEqual(sorted(p.stem for p in BAD.glob("*.xml")), sorted(FILES))
+
+    def test_bad_files_are_refused_with_place_and_words(self):
+        for name, (place, parts) in FILES.items():
+            for command in ("check", "assess"):
+                with self.subTest(file=name, command=command):
+                    path = BAD / f"{name}.xml"
+                    ran = Ran(command, path)
+                    self.expect(ran, CASE_FILE, *parts)
+                    errors = re.findall(re.escape(str(path)) + r":(\d+:\d+): error: ", ran.both())
+                    self.assertTrue(errors, ran.both())
+                    self.assertEqual(errors[0], place, ran.both())
+                    if command == "assess":
+                        self.assertEqual(ran.out, "", "results only on standard output")
+
+    def test_one_mistake_is_one_finding(self):
+        for name in FILES:
+            if name in ("empty_case", "many_mistakes", "unknown_element"):
+                continue
+            with self.subTest(file=name):
+                self.assertEqual(len(re.findall(r": error: ", Ran("check", BAD / f"{name}.xml").both())), 1)
+        self.assertEqual(len(re.findall(r": error: ", Ran("check", BAD / "many_mistakes.xml").both())), 5)
+        # The misspelt bench is unknown, and the bench is missing.
+        self.assertEqual(len(re.findall(r": error: ", Ran("check", BAD / "unknown_element.xml").both())), 2)
+
+    def test_the_source_line_and_a_caret_are_shown(self):
+        ran = Ran("check", BAD / "decimal_comma.xml")
+        lines = ran.both().splitlines()
+        source = next(i for i, line in enumerate(lines) if line.startswith("   10 | "))
+        text, caret = lines[source], lines[source + 1]
+        self.assertEqual(text[caret.index("^"):caret.rindex("~") + 1], "3,5 mm")
+
+    def test_an_empty_file_and_a_blank_one(self):
+        for content in (b"", b" \n\t\n"):
+            self.expect(Ran("check", self.write("a.xml", content)), CASE_FILE, "a.xml:1:1: error: file: expected an element <case>, found nothing")
+
+    def test_a_file_that_is_no_xml(self):
+        self.expect(Ran("check", self.write("a.xml", b"hello")), CASE_FILE, "a.xml:1:1: error: file: expected an element, found 'h'")
+        self.expect(Ran("check", self.write("a.xml", b"\x7fELF\x02\x01\x01" + bytes(100))), CASE_FILE, "a.xml:1:")
+        self.expect(Ran("check", self.write("a.xml", b"<case>\x00</case>")), CASE_FILE, "a.xml:1:7: error: ", "found 'byte 0x00'")
+        self.expect(Ran("check", self.write("a.xml", b"<case name='\xff'/>")), CASE_FILE, "expected text in UTF-8, found 'byte 0xFF'")
+
+    def test_a_file_of_ten_megabytes(self):
+        good = (SAMPLES / "smallest.xml").read_bytes()
+        self.expect(Ran("check", self.write("big.xml", good + b" " * 10_000_000)), CASE_FILE, "big.xml:1:1: error: file: expected ", "at most 4 MB")
+        self.expect(Ran("assess", self.write("big.xml", b"<a>" * 3_500_000)), CASE_FILE, "at most 4 MB")
+
+    def test_a_file_without_end(self):
+        self.expect(Ran("check", "/dev/zero"), CASE_FILE, "at most 4 MB")
+
+    def test_deep_nesting(self):
+        self.expect(Ran("check", self.write("deep.xml", b"<a>" * 1_000_000)), CASE_FILE, "expected elements nested at most 100 deep")
+
+    def test_thousands_of_mistakes_are_cut_short(self):
+        ran = Ran("check", self.write("many.xml", b"<case>" + b"<anchro/>" * 300_000 + b"</case>"))
+        self.expect(ran, CASE_FILE, "at most 200 findings; the rest is left out")
+        self.assertLess(len(ran.both()), 200_000)
+
+    # --- files that cannot be read --------------------------------------------------------------------------------------------
+
+    def test_a_missing_file(self):
+        for command in ("check", "assess"):
+            self.expect(Ran(command, self.folder / "none.xml"), IO, "none.xml: ", "No such file or directory")
+
+    def test_a_folder_in_place_of_a_file(self):
+        for command in ("check", "assess"):
+            self.expect(Ran(command, self.folder), IO, str(self.folder), "folder")
+
+    def test_an_unreadable_file(self):
+        path = self.write("secret.xml", (SAMPLES / "smallest.xml").read_bytes())
+        path.chmod(0)
+        if os.access(path, os.R_OK):
+            print("note: this user reads every file (root): the unreadable file is not asserted", file=sys.stderr)
+            return
+        self.expect(Ran("check", path), IO, "secret.xml: ", "Permission denied")
+
+    def test_a_file_name_with_control_characters(self):
+        self.expect(Ran("check", self.folder / "a\x1b[2J\nb.xml"), IO, "a\\x1b[2J\\x0ab.xml")
+
+    # --- results that cannot be written ---------------------------------------------------------------------------------------
+
+    def assess(self, *args, **more):
+        return Ran("assess", "--quiet", SAMPLES / "smallest.xml", *args, **more)
+
+    def left_behind(self):
+        return sorted(p.name for p in self.folder.iterdir())
+
+    def test_a_result_is_written_when_nothing_is_in_the_way(self):
+        ran = self.assess("--out", self.folder / "a.h5")
+        self.assertIn(ran.code, (0, 1), ran.both())
+        self.assertEqual(self.left_behind(), ["a.h5"])
+
+    def test_a_device_is_not_written_to(self):
+        self.expect(self.assess("--out", "/dev/full"), IO, "/dev/full: ")
+
+    def test_a_full_disk_leaves_nothing_behind_and_the_old_result_whole(self):
+        # A limit on the size of files stands in for a full disk: the same write call fails.
+        def limit():
+            resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
+
+        self.expect(self.assess("--out", self.folder / "a.h5", preexec_fn=limit), IO, "a.h5: ", "File too large")
+        self.assertEqual(self.left_behind(), [])
+        old = self.write("old.h5", b"an older result")
+        self.expect(self.assess("--out", old, preexec_fn=limit), IO, "old.h5: ", "File too large")
+        self.assertEqual(self.left_behind(), ["old.h5"])
+        self.assertEqual(old.read_bytes(), b"an older result")
+
+    def test_standard_output_on_a_full_disk(self):
+        with open("/dev/full", "wb") as full:
+            for args in (["assess", "--quiet", SAMPLES / "smallest.xml"], ["assess", "--quiet", "--json", SAMPLES / "smallest.xml"],
+                         ["check", SAMPLES / "smallest.xml"], ["library"], ["--help"]):
+                done = subprocess.run([PROGRAM, *map(str, args)], stdout=full, stderr=subprocess.PIPE, timeout=60)
+                self.assertEqual(done.returncode, IO, (args, done.stderr))
+                self.assertIn(b"No space left on device", done.stderr)
+
+    def test_a_folder_that_is_not_there_or_that_is_a_file(self):
+        self.expect(self.assess("--out", self.folder / "none" / "a.h5"), IO, "a.h5: ", "No such file or directory")
+        self.write("file", b"")
+        self.expect(self.assess("--out", self.folder / "file" / "a.h5"), IO, "a.h5: ", "Not a directory")
+        self.expect(self.assess("--export-system", self.folder / "file"), IO, "file")
+        self.assertEqual(self.left_behind(), ["file"])
+
+    def test_a_folder_as_result(self):
+        self.expect(self.assess("--out", self.folder), IO, str(self.folder) + ": ")
+        self.assertEqual(self.left_behind(), [])
+
+    def test_an_unwritable_folder(self):
+        locked = self.folder / "locked"
+        locked.mkdir()
+        locked.chmod(0o555)
+        if os.access(locked, os.W_OK):
+            print("note: this user writes everywhere (root): the unwritable folder is not asserted", file=sys.stderr)
+            return
+        self.expect(self.assess("--out", locked / "a.h5"), IO, "a.h5: ", "Permission denied")
+
+    # --- usage ----------------------------------------------------------------------------------------------------------------
+
+    def test_usage_mistakes(self):
+        good = SAMPLES / "smallest.xml"
+        for args, part in (
+            ([], "opisthion"),
+            (["asess", good], "did you mean 'assess'?"),
+            (["assess"], "CASE"),
+            (["assess", good, "--contsruct", "x"], "did you mean '--construct'?"),
+            (["check", good, "--json-lines"], "--json-lines"),
+            (["assess", good, "--construct", "the neck alon"], "did you mean 'the neck alone'?"),
+            (["assess", good, "--construct", "\x1b[2J"], "\\x1b[2J"),
+            (["assess", good, "--motion", "flexoin"], "did you mean 'flexion'?"),
+            (["assess", good, "--moment", "1.5"], "expected a moment in N mm or N m"),
+            (["assess", good, "--moment", "1,5 N m"], "did you mean '1.5 N m'?"),
+            (["assess", good, "--moment", "-1 N m"], "--moment"),
+            (["assess", good, "--moment", "nan N m"], "--moment"),
+        ):
+            with self.subTest(args=args):
+                ran = Ran(*args)
+                self.expect(ran, USAGE, part)
+                self.assertEqual(ran.out, "")
+
+    # --- names that are markup somewhere else ---------------------------------------------------------------------------------
+
+    CASE_NAME = '<b>bold</b> & "quoted"'
+    CONSTRUCT = "<script>alert('pars')</script> &amp; ]]>"
+
+    def test_markup_in_names_stays_a_name(self):
+        path = SAMPLES / "markup_in_names.xml"
+        checked = Ran("check", path)
+        self.expect(checked, 0, self.CONSTRUCT, "C1 <left>", 'C2 "left"')
+        ran = Ran("assess", "--json", "--quiet", path)
+        self.assertIn(ran.code, (0, 1), ran.both())
+        document = json.loads(ran.out)
+        self.assertEqual(document["case"] if isinstance(document["case"], str) else document["case"]["name"], self.CASE_NAME)
+        self.assertEqual(document["constructs"][0]["name"], self.CONSTRUCT)
+        table = Ran("assess", "--quiet", path)
+        self.assertIn(table.code, (0, 1), table.both())
+        self.assertIn(self.CONSTRUCT[:20], table.out)
+        only = Ran("assess", "--json", "--quiet", "--construct", self.CONSTRUCT, path)
+        self.assertEqual(len(json.loads(only.out)["constructs"]), 1)
+
+    def test_good_samples_have_no_error(self):
+        for path in sorted(SAMPLES.glob("*.xml")):
+            with self.subTest(file=path.name):
+                ran = Ran("check", path)
+                self.expect(ran, 0)
+                self.assertNotIn(": error: ", ran.both())
+
+
+if __name__ == "__main__":
+    if len(sys.argv) < 2:
+        sys.exit(__doc__)
+    PROGRAM = os.path.abspath(sys.argv[1])
+    unittest.main(argv=[sys.argv[0]], verbosity=1)

@@ -1,0 +1,714 @@
+// SPDX-License-Identifier: MIT
+#include <catch2/catch.hpp>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <random>
+#include <set>
+#include <sstream>
+
+#include "models/case/validate.hpp"
+#include "models/xml/native/parse.hpp"
+#include "models/xml/native/scan.hpp"
+#include "models/xml/read_case.hpp"
+#include "models/xml/schema.hpp"
+#include "models/xml/serialise.hpp"
+#include "models/xml/words.hpp"
+#include "models/xml/write_case.hpp"
+#include "solver/report/finding_text.hpp"
+#include "tests/reference/random.hpp"
+
+namespace {
+
+using namespace opisthion::models;
+namespace fs = std::filesystem;
+using opisthion::reference::Random;
+
+/// A library of three numbers: a plain number with a range, a length, and a curve.
+const ParameterTable& table() {
+  static const ParameterTable all = [] {
+    ParameterTable out;
+    Parameter factor;
+    factor.id = "interface.foundation_factor";
+    factor.values = factor.written = {0.1};
+    factor.unit = "1";
+    factor.spread = "0.03-1 log-uniform";
+    factor.low = 0.03;
+    factor.high = 1.0;
+    factor.source = "this test";
+    out.add(factor);
+    Parameter gap;
+    gap.id = "joint.C1-C2.gap";
+    gap.values = gap.written = {0.2};
+    gap.unit = "mm";
+    gap.spread = "range";
+    gap.source = "this test";
+    out.add(gap);
+    Parameter curve;
+    curve.id = "ligament.curve";
+    curve.values = curve.written = {0.0, 0.0, 1.0, 10.0};
+    curve.unit = "mm;N";
+    curve.spread = "none";
+    curve.source = "this test";
+    out.add(curve);
+    return out;
+  }();
+  return all;
+}
+
+std::string content(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  REQUIRE(in.good());
+  std::ostringstream out;
+  out << in.rdbuf();
+  return out.str();
+}
+
+fs::path samples() {
+  return fs::path(OPISTHION_SOURCE_DIR) / "tests" / "cases" / "samples";
+}
+
+std::vector<fs::path> good_files() {
+  std::vector<fs::path> out;
+  for (const fs::path& folder : {samples(), fs::path(OPISTHION_EXAMPLES_DIR)})
+    for (const fs::directory_entry& entry : fs::directory_iterator(folder))
+      if (entry.path().extension() == ".xml") out.push_back(entry.path());
+  REQUIRE(out.size() >= 4);
+  return out;
+}
+
+std::string printed(const std::vector<Finding>& findings, std::string_view text) {
+  std::string out;
+  for (const Finding& f : findings) out += opisthion::report::text(f, "case.xml", text, false);
+  return out;
+}
+
+/// All findings of a text; of a readable one its warnings and notes.
+std::vector<Finding> findings_of(std::string_view text) {
+  const auto root = xml::parse(text);
+  if (!root) return root.error();
+  const auto file = read_case(*root, table());
+  return file ? file->findings : file.error();
+}
+
+Case read(const std::string& text) {
+  const auto root = xml::parse(text);
+  if (!root) FAIL(printed(root.error(), text));
+  const auto file = read_case(*root, table());
+  if (!file) FAIL(printed(file.error(), text));
+  return file->the_case;
+}
+
+Finding only_error(const std::string& text) {
+  std::vector<Finding> errors;
+  for (const Finding& f : findings_of(text))
+    if (f.severity == Severity::error) errors.push_back(f);
+  INFO(text);
+  INFO(printed(errors, text));
+  REQUIRE(errors.size() == 1);
+  return errors.front();
+}
+
+const std::string kGood = R"(<case name="a" version="1">
+  <neck upper="C1" lower="C2">
+    <bone quality="normal"/>
+    <level name="C2"><left artery="normal" isthmus_height="6 mm"/><right artery="normal"/></level>
+    <joint name="C1-C2" state="stiff"/>
+    <instability kind="dens non-union"/>
+  </neck>
+  <bench top="C1" bottom="C2" moment="1.5 N m">
+    <shear level="C1" force="50 N"/>
+    <axial level="C1" force="50 N" line="dens"/>
+    <head_load name="toggle" anchor="C1 left" force="25 N" direction="0 0 1"/>
+  </bench>
+  <set number="interface.foundation_factor" value="0.05"/>
+  <construct name="one">
+    <anchor name="C1 left" kind="lateral mass" level="C1" side="left" diameter="3.5 mm"/>
+    <anchor name="C2 left" kind="pars" level="C2" side="left"/>
+    <rod name="left" metal="titanium alloy"><through anchor="C1 left"/><through anchor="C2 left"/></rod>
+  </construct>
+</case>
+)";
+
+std::string with(std::string text, const std::string& from, const std::string& to) {
+  const std::size_t at = text.find(from);
+  INFO(from);
+  REQUIRE(at != std::string::npos);
+  return text.replace(at, from.size(), to);
+}
+
+std::string in_construct(const std::string& more) {
+  return with(kGood, "  </construct>", more + "  </construct>");
+}
+
+template <class E>
+E any(Random& random) {
+  const auto& words = xml::words_of<E>();
+  return words[static_cast<std::size_t>(random.whole(0, static_cast<int>(words.size()) - 1))].value;
+}
+
+std::optional<double> maybe(Random& random, double most) {
+  if (random.coin()) return std::nullopt;
+  return random.between(0.001, most);
+}
+
+std::string any_name(Random& random, const std::string& unique) {
+  static const std::vector<std::string> pieces{
+      "<", "&", "\"", "'", ">", "]]>", "é", "頸", " ", "a", "C2", "&amp;", "\xF0\x9F\x94\xA9"};
+  std::string out = unique;
+  for (int i = random.whole(0, 6); i > 0; --i)
+    out += pieces[static_cast<std::size_t>(random.whole(0, static_cast<int>(pieces.size()) - 1))];
+  return out + ".";
+}
+
+SideAnatomy any_side(Random& random, Level level) {
+  SideAnatomy out;
+  if (level == Level::C2) {
+    out.isthmus_height_mm = maybe(random, 20);
+    out.internal_height_mm = maybe(random, 20);
+  }
+  if (level == Level::C1) {
+    out.lateral_mass_width_mm = maybe(random, 20);
+    out.lateral_mass_depth_mm = maybe(random, 20);
+  }
+  out.pedicle_width_mm = maybe(random, 20);
+  out.lamina_thickness_mm = maybe(random, 20);
+  out.lamina_height_mm = maybe(random, 20);
+  out.artery = any<Artery>(random);
+  return out;
+}
+
+/// A case that validate() finds no error in.
+Case any_case(Random& random) {
+  Case out;
+  out.name = any_name(random, "case");
+  if (random.coin()) out.about = any_name(random, "about\n  ") + "\t\r.";
+  out.neck.upper = random.coin() ? Level::C0 : Level::C1;
+  out.neck.lower = random.coin() ? Level::C2 : Level::C3;
+  if (random.coin()) out.neck.bone = {any<BoneQuality>(random), maybe(random, 300)};
+  for (const Level level : {Level::C1, Level::C2})
+    if (random.coin()) out.neck.anatomy.push_back({level, any_side(random, level), any_side(random, level)});
+  for (const JointId joint : out.neck.joint_ids())
+    if (random.coin()) out.neck.joints.push_back({joint, any<JointState>(random)});
+  if (random.coin()) out.neck.instabilities.push_back(Instability::dens_nonunion);
+  if (random.coin()) out.neck.instabilities.push_back(Instability::transverse_ligament_rupture);
+  out.bench.bottom = out.neck.lower;
+  if (random.coin()) {
+    out.bench.top = out.neck.upper;
+    if (random.coin()) out.bench.moment_Nmm = random.between(1, 5000);
+  }
+  if (random.coin() || !out.bench.top) out.bench.shear.push_back({Level::C1, random.between(1, 100)});
+  if (random.coin()) out.bench.axial.push_back({Level::C1, random.between(1, 100), any<AxialLine>(random)});
+  if (random.coin()) out.changes.push_back({"interface.foundation_factor", 0.05, random.coin() ? "0.05" : "5 %"});
+  for (int c = random.whole(1, 3); c > 0; --c) {
+    Construct construct;
+    construct.name = any_name(random, "construct " + std::to_string(c));
+    for (const Side side : {Side::left, Side::right}) {
+      if (random.coin()) continue;
+      const AnchorKind lower = random.coin() ? AnchorKind::pars : AnchorKind::pedicle;
+      Rod rod{any_name(random, "rod" + std::string(name(side))), any<Metal>(random), maybe(random, 6), {}};
+      for (const auto& [kind, level] : {std::pair{AnchorKind::lateral_mass, Level::C1}, std::pair{lower, Level::C2}}) {
+        Anchor anchor{any_name(random, std::string(name(side)) + std::string(name(level))),
+                      kind,
+                      level,
+                      side,
+                      maybe(random, 5),
+                      maybe(random, 40),
+                      {}};
+        if (random.coin()) anchor.purchase = any<Purchase>(random);
+        rod.through.push_back(anchor.name);
+        construct.anchors.push_back(anchor);
+      }
+      construct.rods.push_back(rod);
+      if (random.coin())
+        out.bench.heads.push_back({any_name(random, "head" + std::to_string(out.bench.heads.size())), rod.through[0],
+                                   random.between(1, 100), random.vector(1.0).normalized()});
+    }
+    out.constructs.push_back(construct);
+  }
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("parsing keeps the place of every name and value") {
+  const std::string text =
+      "<?xml version=\"1.0\"?>\n<!-- > & -->\n<a one='x &amp; y'>\n  text\n  <b  two = \"\"/><![CDATA[<>]]>\n</a>\n";
+  const auto root = xml::parse(text);
+  REQUIRE(root);
+  CHECK(root->name == "a");
+  CHECK(text.substr(root->name_offset, 1) == "a");
+  REQUIRE(root->find("one") != nullptr);
+  CHECK(root->find("one")->value == "x & y");
+  CHECK(text.substr(root->find("one")->name_offset, 3) == "one");
+  CHECK(text.substr(root->find("one")->value_offset, root->find("one")->value_length) == "x &amp; y");
+  CHECK(text.substr(root->text_offset, 4) == "text");
+  CHECK(root->text == "text\n  <>");
+  REQUIRE(root->children.size() == 1);
+  CHECK(root->children[0].name == "b");
+  CHECK(root->children[0].find("two")->value_length == 0);
+  CHECK(text[root->children[0].find("two")->value_offset] == '"');
+  CHECK(root->find("none") == nullptr);
+}
+
+TEST_CASE("text that is not well-formed, or that asks for more than a tree, is refused with its place") {
+  struct Row {
+    std::string text;
+    FindingCode code;
+    std::size_t offset;
+    std::string expected;
+  };
+  const std::vector<Row> rows{
+      {"", FindingCode::empty_document, 0, "<case>"},
+      {" \n\t", FindingCode::empty_document, 0, "<case>"},
+      {"<!-- nothing -->", FindingCode::empty_document, 0, "<case>"},
+      {"<a><b></a>", FindingCode::malformed_xml, 6, "</b>"},
+      {"<a>", FindingCode::malformed_xml, 3, "</a>"},
+      {"<a></a></b>", FindingCode::malformed_xml, 7, "open element"},
+      {"<a/><b/>", FindingCode::malformed_xml, 4, "one root"},
+      {"hello", FindingCode::malformed_xml, 0, "an element"},
+      {"<a/>hello", FindingCode::malformed_xml, 4, "nothing after"},
+      {"<a x=\"1>", FindingCode::malformed_xml, 5, "closing quote"},
+      {"<a x=\"1\" x=\"2\"/>", FindingCode::malformed_xml, 9, "once"},
+      {"<a x=1/>", FindingCode::malformed_xml, 5, "well-formed"},
+      {"<a>&nope;</a>", FindingCode::malformed_xml, 3, "&amp;"},
+      {"<a x=\"&\"/>", FindingCode::malformed_xml, 6, "&amp;"},
+      {"<a>&#0;</a>", FindingCode::malformed_xml, 3, "number of an allowed"},
+      {"<a>&#xD800;</a>", FindingCode::malformed_xml, 3, "number of an allowed"},
+      {"<a>&#99999999;</a>", FindingCode::malformed_xml, 3, "number of an allowed"},
+      {"<a x=\"<\"/>", FindingCode::malformed_xml, 6, "&lt;"},
+      {"<a>< b/></a>", FindingCode::malformed_xml, 3, "name of an element"},
+      {"<a><!-- </a>", FindingCode::malformed_xml, 3, "-->"},
+      {std::string("<a>\0</a>", 8), FindingCode::malformed_xml, 3, "no control"},
+      {"<a>\x01</a>", FindingCode::malformed_xml, 3, "no control"},
+      {"<a>\xFF</a>", FindingCode::malformed_xml, 3, "UTF-8"},
+      {"<a>\xC0\x80</a>", FindingCode::malformed_xml, 3, "UTF-8"},
+      {"<a>\xED\xA0\x80</a>", FindingCode::malformed_xml, 3, "UTF-8"},
+      {"<a>\xE9</a>", FindingCode::malformed_xml, 3, "UTF-8"},
+      {"<!DOCTYPE a><a/>", FindingCode::entity_declared, 0, "entities are not read"},
+      {"<?xml version=\"1.0\"?><!DOCTYPE a [<!ENTITY b \"c\">]><a>&b;</a>", FindingCode::entity_declared, 21,
+       "entities are not read"},
+      {"<a><!ENTITY b \"c\"></a>", FindingCode::entity_declared, 3, "entities are not read"},
+      {std::string(xml::kLargestFile_bytes + 1, ' '), FindingCode::too_large, 0, "4 MB"},
+  };
+  for (const Row& row : rows) {
+    INFO(row.text.substr(0, 80));
+    const auto root = xml::parse(row.text);
+    REQUIRE_FALSE(root);
+    REQUIRE(root.error().size() == 1);
+    const Finding& f = root.error().front();
+    CHECK(f.code == row.code);
+    CHECK(f.offset == row.offset);
+    CHECK(f.expected.find(row.expected) != std::string::npos);
+  }
+  const auto nested = [](std::size_t depth) {
+    std::string text;
+    for (std::size_t i = 0; i < depth; ++i) text += "<a>";
+    for (std::size_t i = 0; i < depth; ++i) text += "</a>";
+    return text;
+  };
+  CHECK(xml::parse(nested(xml::kDeepestElement)));
+  REQUIRE_FALSE(xml::parse(nested(xml::kDeepestElement + 1)));
+  CHECK(xml::parse(nested(xml::kDeepestElement + 1)).error()[0].expected == "elements nested at most 100 deep");
+  CHECK(xml::parse("\xEF\xBB\xBF<a/>"));  // a byte order mark is no text
+}
+
+TEST_CASE("a case file with every word in it is read to the last word") {
+  const Case c = read(content(samples() / "everything.xml"));
+  CHECK(c.name == "every word of the case file");
+  CHECK(c.about == "Invented for the tests.\n    Two lines, an <element> that is none, an &, and an accent: \xC3\xA9.");
+  CHECK(c.neck.upper == Level::C0);
+  CHECK(c.neck.lower == Level::C3);
+  CHECK(c.neck.bone == Bone{BoneQuality::osteopenic, 150.0});
+  CHECK(c.neck.anatomy_at(Level::C1, Side::left).lateral_mass_depth_mm == 17.5);
+  CHECK(c.neck.anatomy_at(Level::C1, Side::right).artery == Artery::occluded);
+  CHECK(c.neck.anatomy_at(Level::C2, Side::left).isthmus_height_mm == 6.2);
+  CHECK(c.neck.anatomy_at(Level::C2, Side::left).internal_height_mm == 4.0);
+  CHECK(c.neck.anatomy_at(Level::C2, Side::left).pedicle_width_mm == 5.5);
+  CHECK(c.neck.anatomy_at(Level::C2, Side::left).lamina_thickness_mm == 6.0);
+  CHECK(c.neck.anatomy_at(Level::C2, Side::left).lamina_height_mm == 12.0);
+  CHECK(c.neck.anatomy_at(Level::C2, Side::right).isthmus_height_mm == 7.2);
+  CHECK_FALSE(c.neck.anatomy_at(Level::C2, Side::right).lamina_height_mm.has_value());
+  CHECK(c.neck.state({Level::C0, Level::C1}) == JointState::stiff);
+  CHECK(c.neck.state({Level::C1, Level::C2}) == JointState::intact);
+  CHECK(c.neck.state({Level::C2, Level::C3}) == JointState::fused);
+  CHECK(c.neck.has(Instability::dens_nonunion));
+  CHECK(c.neck.has(Instability::transverse_ligament_rupture));
+  CHECK(c.bench.top == Level::C0);
+  CHECK(c.bench.bottom == Level::C3);
+  CHECK(c.bench.moment_Nmm == 1500.0);
+  CHECK(c.bench.shear == std::vector<ShearLoad>{{Level::C1, 50.0}});
+  REQUIRE(c.bench.axial.size() == 3);
+  CHECK(c.bench.axial[0] == AxialLoad{Level::C0, 50.0, AxialLine::condyles});
+  CHECK(c.bench.axial[2].line == AxialLine::dens);
+  REQUIRE(c.bench.heads.size() == 1);
+  CHECK(c.bench.heads[0].anchor == "C1 left");
+  CHECK((c.bench.heads[0].direction - Eigen::Vector3d(0, 0.6, -0.8)).norm() < 1e-15);
+  REQUIRE(c.changes.size() == 1);
+  CHECK(c.changes[0] == ParameterChange{"interface.foundation_factor", 0.05, "5 %"});
+  REQUIRE(c.constructs.size() == 3);
+  CHECK(c.constructs[0] == Construct{"the neck alone", {}, {}});
+  CHECK(c.constructs[1].name == "long & short");
+  CHECK(c.constructs[1].anchors[0] ==
+        Anchor{"C1 left", AnchorKind::lateral_mass, Level::C1, Side::left, 3.5, 18.0, Purchase::unicortical});
+  CHECK(c.constructs[1].anchors[2] == Anchor{"C2 pars", AnchorKind::pars, Level::C2, Side::left, {}, 14.0, {}});
+  CHECK(c.constructs[1].rods[0] == Rod{"left", Metal::cobalt_chrome, 3.5, {"C1 left", "C2 pars"}});
+  CHECK(c.constructs[1].rods[1].metal == Metal::stainless_steel);
+  CHECK(c.constructs[2].anchors[0].kind == AnchorKind::transarticular);
+  CHECK(c.constructs[2].rods[0] == Rod{"right", Metal::titanium_alloy, {}, {"C1 right", "C2 right"}});
+}
+
+TEST_CASE("reading what was written gives the same case, and writing what was read gives the same text") {
+  for (const fs::path& path : good_files()) {
+    INFO(path.filename().string());
+    const Case first = read(content(path));
+    const std::string text = write_case_text(first);
+    const Case second = read(text);
+    CHECK(second == first);
+    CHECK(write_case_text(second) == text);
+  }
+  for (int i = 1; i <= 1000; ++i) {
+    Random random(static_cast<std::uint64_t>(i));
+    const Case first = any_case(random);
+    const std::string text = write_case_text(first);
+    INFO(text);
+    const Case second = read(text);
+    REQUIRE(second == first);
+    REQUIRE(write_case_text(second) == text);
+  }
+}
+
+TEST_CASE("a case that was made in memory is held to the same rules") {
+  Random random(3);
+  Case c = any_case(random);
+  CHECK_FALSE(has_error(validate(c, table())));
+  c.constructs.push_back(c.constructs.front());
+  const std::vector<Finding> findings = validate(c, table());
+  REQUIRE(has_error(findings));
+  CHECK(std::count_if(findings.begin(), findings.end(),
+                      [](const Finding& f) { return f.code == FindingCode::duplicate_name; }) == 1);
+}
+
+TEST_CASE("each mistake is one finding, at its place, with what was expected and the nearest word") {
+  struct Row {
+    std::string text;
+    FindingCode code;
+    std::string underlined;  ///< the bytes that offset and length mark
+    std::string expected;    ///< part of it
+    std::string nearest;
+  };
+  const std::vector<Row> rows{
+      {with(kGood, "<case name=\"a\" version=\"1\">", "<case version=\"1\">"), FindingCode::missing_attribute, "case",
+       "'name'", ""},
+      {with(kGood, "version=\"1\"", "version=\"2\""), FindingCode::unknown_word, "2", "1", ""},
+      {with(with(kGood, "<case name", "<cases name"), "</case>", "</cases>"), FindingCode::wrong_root, "cases", "<case>",
+       "case"},
+      {with(kGood, "<bone quality", "<bones quality"), FindingCode::unknown_element, "bones",
+       "bone, level, joint or instability", "bone"},
+      {with(kGood, "diameter=", "diamter="), FindingCode::unknown_attribute, "diamter", "name, kind, level", "diameter"},
+      {with(kGood, "3.5 mm", "3,5 mm"), FindingCode::bad_number, "3,5 mm", "a length in mm, cm or m", "3.5 mm"},
+      {with(kGood, "3.5 mm", "3.5"), FindingCode::bad_unit, "3.5", "a length in mm, cm or m", "3.5 mm"},
+      {with(kGood, "3.5 mm", "3.5 inch"), FindingCode::bad_unit, "3.5 inch", "a length in mm, cm or m", ""},
+      {with(kGood, "3.5 mm", "3.5 N"), FindingCode::bad_unit, "3.5 N", "a length in mm, cm or m", ""},
+      {with(kGood, "1.5 N m", "1.5 Nm"), FindingCode::bad_unit, "1.5 Nm", "a moment in N mm or N m", "1.5 N m"},
+      {with(kGood, "3.5 mm", "nan mm"), FindingCode::not_finite, "nan mm", "a length", ""},
+      {with(kGood, "3.5 mm", "1e999 mm"), FindingCode::not_finite, "1e999 mm", "a length", ""},
+      {with(kGood, "3.5 mm", "-3.5 mm"), FindingCode::out_of_range, "-3.5 mm", "greater than 0 and at most 12 mm", ""},
+      {with(kGood, "3.5 mm", "0 mm"), FindingCode::out_of_range, "0 mm", "greater than 0", ""},
+      {with(kGood, "3.5 mm", "3.5 cm"), FindingCode::out_of_range, "3.5 cm", "at most 12 mm", ""},
+      {with(kGood, "3.5 mm", "1e-400 mm"), FindingCode::out_of_range, "1e-400 mm", "greater than 0", ""},
+      {with(kGood, "kind=\"pars\"", "kind=\"parse\""), FindingCode::unknown_word, "parse", "lateral mass, pars, pedicle",
+       "pars"},
+      {with(kGood, "kind=\"pars\"", "kind=\"Pars\""), FindingCode::unknown_word, "Pars", "pars", "pars"},
+      {with(kGood, "side=\"left\" diameter", "side=\"port\" diameter"), FindingCode::unknown_word, "port", "left or right",
+       ""},
+      {with(kGood, "lower=\"C2\"", "lower=\"C8\""), FindingCode::unknown_word, "C8", "C0, C1", "C0"},
+      {with(kGood, "name=\"C1-C2\"", "name=\"C1-C3\""), FindingCode::unknown_word, "C1-C3", "C0-C1", "C1-C2"},
+      {with(kGood, "name=\"C1-C2\"", "name=\"C0-C1\""), FindingCode::level_outside_neck, "C0-C1", "from C1 to C2", ""},
+      {with(kGood, "<level name=\"C2\"><left artery=\"normal\" isthmus_height=\"6 mm\"/><right artery=\"normal\"/></level>",
+            "<level name=\"C1\"><left isthmus_height=\"6 mm\"/></level>"),
+       FindingCode::unknown_attribute, "6 mm", "at C2 only", ""},
+      {with(kGood, "<bone quality=\"normal\"/>", "<bone/><bone/>"), FindingCode::repeated_element, "bone", "one <bone>", ""},
+      {with(kGood, "<bone quality=\"normal\"/>", "words"), FindingCode::unexpected_text, "words", "no text", ""},
+      {with(kGood, "<bone quality=\"normal\"/>", "<level name=\"C2\"/>"), FindingCode::duplicate_name, "C2",
+       "each level once", ""},
+      {with(kGood, "<bone quality=\"normal\"/>", "<joint name=\"C1-C2\" state=\"fused\"/>"), FindingCode::duplicate_name,
+       "C1-C2", "once", ""},
+      {with(kGood, "<bone quality=\"normal\"/>", "<instability kind=\"dens non-union\"/>"), FindingCode::duplicate_name,
+       "dens non-union", "once", ""},
+      {with(kGood, "upper=\"C1\" lower=\"C2\"", "upper=\"C2\" lower=\"C1\""), FindingCode::level_order, "C1",
+       "at or below C2", ""},
+      {with(kGood, "lower=\"C2\"", "lower=\"C5\""), FindingCode::not_modelled_yet, "C5",
+       "joints C0-C1, C1-C2 and C2-C3 are modelled", ""},
+      {with(kGood, "top=\"C1\"", "top=\"C2\""), FindingCode::level_order, "C2", "above the bottom, C2", ""},
+      {with(kGood, "top=\"C1\"", "top=\"C0\""), FindingCode::level_outside_neck, "C0", "from C1 to C2", ""},
+      {with(kGood, "<shear level=\"C1\"", "<shear level=\"C2\""), FindingCode::level_order, "C2", "which is held", ""},
+      {with(kGood, "<shear level", "<shear level=\"C1\" force=\"1 N\"/><shear level"), FindingCode::duplicate_name, "C1",
+       "one shear", ""},
+      {with(kGood, "line=\"dens\"", "line=\"den\""), FindingCode::unknown_word, "den", "lateral masses, dens or condyles",
+       "dens"},
+      {with(kGood, "anchor=\"C1 left\" force", "anchor=\"C1 lft\" force"), FindingCode::unknown_name, "C1 lft",
+       "an anchor of one", "C1 left"},
+      {with(kGood, "0 0 1", "0 0 0"), FindingCode::bad_number, "0 0 0", "not all zero", ""},
+      {with(kGood, "0 0 1", "0 1"), FindingCode::bad_number, "0 1", "three numbers", ""},
+      {with(kGood, "0 0 1", "0 0 1 1"), FindingCode::bad_number, "0 0 1 1", "three numbers", ""},
+      {with(kGood, "foundation_factor", "foundation_facto"), FindingCode::unknown_parameter, "interface.foundation_facto",
+       "id of a library", "interface.foundation_factor"},
+      {with(kGood, "interface.foundation_factor", "ligament.curve"), FindingCode::unknown_parameter, "ligament.curve",
+       "single number", ""},
+      {with(kGood, "value=\"0.05\"", "value=\"0.05 mm\""), FindingCode::bad_unit, "0.05 mm", "plain number", ""},
+      {with(kGood, "value=\"0.05\"", "value=\"\""), FindingCode::bad_number, "", "plain number", ""},
+      {with(kGood, "<set ", "<set number=\"interface.foundation_factor\" value=\"1\"/><set "), FindingCode::duplicate_name,
+       "interface.foundation_factor", "once", ""},
+      {with(kGood, "construct name=\"one\"", "construct name=\"\""), FindingCode::out_of_range, "", "not empty", ""},
+      {with(kGood, "construct name=\"one\"", "construct name=\" one\""), FindingCode::out_of_range, " one", "blank", ""},
+      {with(kGood, "construct name=\"one\"", "construct name=\"o&#10;ne\""), FindingCode::out_of_range, "o&#10;ne",
+       "control", ""},
+      {with(kGood, "construct name=\"one\"", "construct name=\"" + std::string(81, 'x') + "\""), FindingCode::out_of_range,
+       std::string(81, 'x'), "80 characters", ""},
+      {with(kGood, "  <construct", "  <construct name=\"one\"/>\n  <construct"), FindingCode::duplicate_name, "one",
+       "a name of its own", ""},
+      {with(kGood, "level=\"C1\" side=\"left\" diameter", "level=\"C2\" side=\"left\" diameter"),
+       FindingCode::anchor_not_allowed, "C2", "C1, the only level for a lateral mass", ""},
+      {in_construct("<anchor name=\"C1 left\" kind=\"transarticular\" level=\"C2\" side=\"right\"/>"),
+       FindingCode::duplicate_name, "C1 left", "a name of its own", ""},
+      {in_construct("<anchor name=\"x\" kind=\"laminar\" level=\"C2\" side=\"right\"/>"), FindingCode::unused_anchor,
+       "anchor", "a rod through it", ""},
+      {with(kGood, "<through anchor=\"C2 left\"/></rod>", "<through anchor=\"C2 lefd\"/></rod>"), FindingCode::unknown_name,
+       "C2 lefd", "an anchor of this construct", "C2 left"},
+      {with(kGood, "<through anchor=\"C1 left\"/><through anchor=\"C2 left\"/>",
+            "<through anchor=\"C2 left\"/><through anchor=\"C1 left\"/>"),
+       FindingCode::rod_order, "C1 left", "from above to below", ""},
+      {with(kGood, "<through anchor=\"C2 left\"/>", "<through anchor=\"C2 left\"/><through anchor=\"C2 left\"/>"),
+       FindingCode::locks_coincide, "C2 left", "one rod, once", ""},
+      {with(with(kGood, "kind=\"pars\"", "kind=\"transarticular\""), "<through anchor=\"C2 left\"/>", ""),
+       FindingCode::rod_too_short, "rod", "two anchors or more", ""},
+      {in_construct("<anchor name=\"C1 right\" kind=\"lateral mass\" level=\"C1\" side=\"right\"/>"
+                    "<anchor name=\"C2 right\" kind=\"pars\" level=\"C2\" side=\"right\"/>"
+                    "<rod name=\"left\"><through anchor=\"C1 right\"/><through anchor=\"C2 right\"/></rod>"),
+       FindingCode::duplicate_name, "left", "a name of its own", ""},
+      {in_construct("<anchor name=\"C2 right\" kind=\"pars\" level=\"C2\" side=\"right\"/>"
+                    "<rod name=\"right\"><through anchor=\"C1 left\"/><through anchor=\"C2 right\"/></rod>"),
+       FindingCode::locks_coincide, "C1 left", "one rod, once", ""},
+  };
+  for (const Row& row : rows) {
+    std::vector<Finding> errors;
+    for (const Finding& f : findings_of(row.text))
+      if (f.severity == Severity::error) errors.push_back(f);
+    INFO(row.expected << " | " << row.underlined);
+    INFO(printed(errors, row.text));
+    REQUIRE_FALSE(errors.empty());
+    CHECK(errors.size() == 1);
+    const auto found = std::find_if(errors.begin(), errors.end(), [&](const Finding& f) { return f.code == row.code; });
+    REQUIRE(found != errors.end());
+    CHECK(row.text.substr(found->offset, found->length) == row.underlined);
+    CHECK(found->expected.find(row.expected) != std::string::npos);
+    CHECK(found->nearest == row.nearest);
+  }
+  CHECK(findings_of(kGood).empty());
+}
+
+TEST_CASE("a rod between two anchors of one level is no rod") {
+  const std::string text = in_construct(
+      "<anchor name=\"a\" kind=\"laminar\" level=\"C2\" side=\"left\"/><anchor name=\"b\" kind=\"laminar\" level=\"C2\" "
+      "side=\"right\"/>"
+      "<rod name=\"across\"><through anchor=\"a\"/><through anchor=\"b\"/></rod>");
+  CHECK(only_error(text).code == FindingCode::rod_too_short);
+}
+
+TEST_CASE("every rod that is too short is found, and the anchors that it leaves alone are not to blame") {
+  const std::string text = with(in_construct("<rod name=\"none\"/>"), "<through anchor=\"C1 left\"/>", "");
+  const std::vector<Finding> findings = findings_of(text);
+  INFO(printed(findings, text));
+  REQUIRE(findings.size() == 2);
+  CHECK(findings[0].code == FindingCode::rod_too_short);
+  CHECK(findings[1].code == FindingCode::rod_too_short);
+}
+
+TEST_CASE("two anchors of a kind at one level and side are one too many") {
+  const std::string text = with(in_construct("<anchor name=\"x\" kind=\"pars\" level=\"C2\" side=\"left\"/>"),
+                                "<through anchor=\"C2 left\"/>", "<through anchor=\"C2 left\"/><through anchor=\"x\"/>");
+  const Finding f = only_error(text);
+  CHECK(f.code == FindingCode::duplicate_anchor);
+  CHECK(f.where == "anchor 'x'");
+  CHECK(f.found == "pars anchor on the left of C2 like 'C2 left'");
+}
+
+TEST_CASE("warnings: an artery that nobody looked at, a moment without a top, a number outside its spread") {
+  const auto only_warning = [](const std::string& text) {
+    const std::vector<Finding> findings = findings_of(text);
+    INFO(printed(findings, text));
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].severity == Severity::warning);
+    return findings[0];
+  };
+  CHECK(only_warning(with(kGood, "<left artery=\"normal\" ", "<left ")).code == FindingCode::artery_not_checked);
+  CHECK(only_warning(with(kGood, "top=\"C1\" ", "")).code == FindingCode::no_load);
+  CHECK(only_warning(with(kGood, "0.05", "2")).code == FindingCode::out_of_range);
+}
+
+TEST_CASE("an empty case names everything that it lacks") {
+  const std::vector<Finding> findings = findings_of("<case/>");
+  std::vector<std::string> expected;
+  for (const Finding& f : findings) expected.push_back(f.expected);
+  CHECK(expected == std::vector<std::string>{"attribute 'name'", "attribute 'version'", "an element <neck>",
+                                             "an element <bench>", "an element <construct>"});
+}
+
+TEST_CASE("all mistakes are found at once, in the order of the file, and one mistake does not breed others") {
+  std::string text = with(kGood, "upper=\"C1\"", "upper=\"C11\"");
+  text = with(text, "top=\"C1\"", "top=\"C1a\"");
+  text = with(text, "kind=\"lateral mass\"", "kind=\"lateral\"");
+  text = with(text, "kind=\"pars\"", "kind=\"parse\"");
+  text = with(text, "name=\"left\"", "nam=\"left\"");
+  const std::vector<Finding> findings = findings_of(text);
+  INFO(printed(findings, text));
+  std::vector<FindingCode> codes;
+  for (const Finding& f : findings) codes.push_back(f.code);
+  CHECK(codes == std::vector<FindingCode>{FindingCode::unknown_word, FindingCode::unknown_word, FindingCode::unknown_word,
+                                          FindingCode::unknown_word, FindingCode::missing_attribute,
+                                          FindingCode::unknown_attribute});
+  CHECK(std::is_sorted(findings.begin(), findings.end(),
+                       [](const Finding& a, const Finding& b) { return a.offset < b.offset; }));
+}
+
+TEST_CASE("a file with thousands of mistakes is answered quickly with the first two hundred") {
+  std::string many;
+  while (many.size() < 3'900'000) many += "<anchro name=\"C1 lefd\"/>";
+  const std::vector<Finding> findings = findings_of(in_construct(many));
+  REQUIRE(findings.size() == 201);
+  CHECK(findings.back().code == FindingCode::too_large);
+  CHECK(findings.back().severity == Severity::note);
+}
+
+TEST_CASE("the vocabulary hangs together") {
+  std::set<std::string_view> names;
+  for (const xml::ElementWords& element : xml::case_words()) {
+    INFO(element.name);
+    CHECK(names.insert(element.name).second);
+    CHECK_FALSE(element.about.empty());
+    for (const xml::AttributeWords& attribute : element.attributes) {
+      INFO(attribute.name);
+      CHECK((attribute.holds == xml::Holds::word) == !attribute.words.empty());
+      if (attribute.holds == xml::Holds::quantity) CHECK(attribute.at_most > attribute.above);
+    }
+  }
+  std::set<std::string_view> reached{"case"};
+  for (const xml::ElementWords& element : xml::case_words())
+    for (const xml::ChildWords& child : element.children) {
+      CHECK(xml::find_element_words(child.name) != nullptr);
+      reached.insert(child.name);
+    }
+  CHECK(reached == names);
+  // A written case uses no word that the vocabulary lacks, and the sample uses every one.
+  std::set<std::string> used;
+  const auto walk = [&](const xml::Element& element, const auto& self) -> void {
+    const xml::ElementWords* words = xml::find_element_words(element.name);
+    REQUIRE(words != nullptr);
+    for (const xml::Attribute& attribute : element.attributes) {
+      CHECK(words->find_attribute(attribute.name) != nullptr);
+      used.insert(element.name + "@" + attribute.name);
+    }
+    for (const xml::Element& child : element.children) self(child, self);
+  };
+  walk(write_case(read(content(samples() / "everything.xml"))), walk);
+  for (const xml::ElementWords& element : xml::case_words())
+    for (const xml::AttributeWords& attribute : element.attributes) {
+      if (element.name == "right") continue;  // as left
+      if (element.name == "left" && used.count("right@" + std::string(attribute.name)) > 0) continue;
+      CHECK(used.count(std::string(element.name) + "@" + std::string(attribute.name)) == 1);
+    }
+}
+
+TEST_CASE("the schema file is the vocabulary's schema") {
+  // Rewritten by: OPISTHION_WRITE_SCHEMA=1 unit_tests "the schema file is the vocabulary's schema"
+  const fs::path path = fs::path(OPISTHION_SOURCE_DIR) / "models" / "xml" / "case.xsd";
+  const std::string schema = xml::serialise(xml::case_schema());
+  if (std::getenv("OPISTHION_WRITE_SCHEMA") != nullptr) std::ofstream(path, std::ios::binary) << schema;
+  CHECK(content(path) == schema);
+}
+
+TEST_CASE("the schema takes every good file and refuses wrong words and units, says xmllint") {
+  if (std::system("xmllint --version >/dev/null 2>&1") != 0) {
+    WARN("skipped: xmllint (Debian package libxml2-utils) is not installed");
+    return;
+  }
+  const fs::path schema = fs::path(OPISTHION_SOURCE_DIR) / "models" / "xml" / "case.xsd";
+  const auto valid = [&](const fs::path& file) {
+    const std::string command =
+        "xmllint --nonet --noout --schema '" + schema.string() + "' '" + file.string() + "' >/dev/null 2>&1";
+    return std::system(command.c_str()) == 0;
+  };
+  for (const fs::path& path : good_files()) {
+    INFO(path.filename().string());
+    CHECK(valid(path));
+  }
+  const fs::path folder = fs::temp_directory_path() / ("opisthion_schema_test_" + std::to_string(std::random_device{}()));
+  fs::create_directory(folder);
+  const auto valid_text = [&](const std::string& text) {
+    std::ofstream(folder / "case.xml", std::ios::binary) << text;
+    return valid(folder / "case.xml");
+  };
+  CHECK(valid_text(kGood));
+  CHECK_FALSE(valid_text(with(kGood, "3.5 mm", "3,5 mm")));
+  CHECK_FALSE(valid_text(with(kGood, "3.5 mm", "3.5")));
+  CHECK_FALSE(valid_text(with(kGood, "3.5 mm", "3.5 N")));
+  CHECK_FALSE(valid_text(with(kGood, "kind=\"pars\"", "kind=\"parse\"")));
+  CHECK_FALSE(valid_text(with(kGood, "diameter=", "diamter=")));
+  CHECK_FALSE(valid_text(with(kGood, "<bone quality=\"normal\"/>", "<bones/>")));
+  CHECK_FALSE(valid_text(with(kGood, "upper=\"C1\" ", "")));
+  for (int i = 1; i <= 20; ++i) {
+    Random random(static_cast<std::uint64_t>(i));
+    const std::string text = write_case_text(any_case(random));
+    INFO(text);
+    CHECK(valid_text(text));
+  }
+  fs::remove_all(folder);
+}
+
+TEST_CASE("a finding is printed with its line, its column in bytes, the line and a caret") {
+  Finding f;
+  f.code = FindingCode::bad_number;
+  f.where = "anchor 'C2 left', attribute 'diameter'";
+  f.found = "3,5 mm";
+  f.expected = "a length in mm, cm or m";
+  f.nearest = "3.5 mm";
+  const std::string file = "<case>\r\n\t<anchor d\xC3\xA9=\"3,5 mm\"/>\r\n</case>";
+  f.offset = file.find("3,5");
+  f.length = 6;
+  CHECK(opisthion::report::text(f, "a.xml", file, false) ==
+        "a.xml:2:15: error: anchor 'C2 left', attribute 'diameter': expected a length in mm, cm or m, found '3,5 mm' (did "
+        "you mean '3.5 "
+        "mm'?)\n"
+        "    2 | \t<anchor d\xC3\xA9=\"3,5 mm\"/>\n"
+        "      | \t            ^~~~~~\n");
+  CHECK(opisthion::report::text(f, "a.xml", file, true).find("\x1b[1;31merror:\x1b[0m") != std::string::npos);
+  f.offset = file.size() + 10;  // beyond the end: stands at the end
+  f.length = 0;
+  CHECK(opisthion::report::text(f, "a.xml", file, false).find("a.xml:3:8: error") == 0);
+  CHECK(opisthion::report::text(f, "a.xml", "", false).find("a.xml:1:1: error") == 0);
+}
+
+TEST_CASE("a long line is clipped around the caret") {
+  Finding f;
+  f.expected = "x";
+  const std::string file = std::string(5000, 'a') + "HERE" + std::string(5000, 'b');
+  f.offset = 5000;
+  f.length = 4;
+  const std::string out = opisthion::report::text(f, "a.xml", file, false);
+  CHECK(out.find("..." + std::string(60, 'a') + "HERE" + std::string(36, 'b') + "...\n") != std::string::npos);
+  CHECK(out.find("| " + std::string(63, ' ') + "^~~~\n") != std::string::npos);
+}
+
+TEST_CASE("nothing from a file reaches the terminal as a control character") {
+  Finding f;
+  f.where = "anchor '\x1b[2J'";
+  f.found = "\x1b]0;title\x07 \xC2\x9B \xE2\x80\xAE \xFF";
+  f.expected = "x";
+  const std::string file = "\x1b[31m\x7f\x01";
+  const std::string out = opisthion::report::text(f, "\x1b[2J.xml", file, false);
+  for (const char c : out) CHECK((c == '\n' || static_cast<unsigned char>(c) >= 0x20));
+  CHECK(out.find("\\x1b]0;title\\x07 \\x9b \\u202e \\xff") != std::string::npos);
+  CHECK(out.find("\x7f") == std::string::npos);
+}
