@@ -58,6 +58,10 @@ def main(folder, write_baseline):
               f"  {ratio:5.1f} times  {remark}")
     for name in sorted(n for n in times if n.startswith("part/")):
         print(f"  {name:42} {median[name]:8.1f}")
+    held = next(name for name in constructs if name.startswith(HELD))
+    analysis = median.get("part/from_scratch/analyse", 0.0)
+    print(f"  {labels['condensed/' + held]}, SimplicialLDLT's analysis kept from one construct to the next: "
+          f"{(median['from_scratch/' + held] - analysis) / median['condensed/' + held]:.1f} times (not held)")
     if write_baseline:
         commit = subprocess.run(["git", "-C", here, "describe", "--always", "--dirty"], capture_output=True, text=True, check=False)
         name = re.sub(r"[^a-z0-9]+", "_", machine().lower()).strip("_")

@@ -15,12 +15,24 @@
 
 namespace opisthion::mesh {
 
-enum class OriginKind { level, dens_fragment, ligament, contact, disc, fibrous_tissue, fused_joint, ring, anchor, lock, rod };
+enum class OriginKind {
+  level,
+  dens_fragment,
+  ligament,
+  contact,
+  disc,
+  fibrous_tissue,
+  fused_joint,
+  ring,
+  anchor,
+  lock,
+  rod
+};
 
 struct Origin {
   OriginKind kind = OriginKind::level;
-  std::string name{};     ///< "C1", "left alar ligament", "rod 'left'"
-  double station = 0.0;   ///< 0..1 along the item where that means something
+  std::string name{};    ///< "C1", "left alar ligament", "rod 'left'"
+  double station = 0.0;  ///< 0..1 along the item where that means something
 };
 
 /// Which item each id came from.
@@ -37,16 +49,17 @@ class Origins {
 /// What cannot be built, with the items it is about (the reader attaches file positions by name).
 struct BuildComplaint {
   enum class Code { locks_coincide, rod_zero_length, rod_bend, nothing_held } code = Code::locks_coincide;
-  std::string item{};      ///< "rod 'left'"
-  std::string text{};      ///< one clear sentence
+  std::string item{};  ///< "rod 'left'"
+  std::string text{};  ///< one clear sentence
 };
 
 /// A joint as measured: which bodies, and the ids of its probes' common stem.
 struct JointProbes {
-  std::string name{};      ///< "C1-C2"
+  std::string name{};  ///< "C1-C2"
   BodyId upper{};
   BodyId lower{};
-  double physical_end_deg = 35.0;  ///< beyond this in rotation a joint has left anatomy (DESIGN: C1-C2 axial rotation 60, others 35)
+  double physical_end_deg =
+      35.0;  ///< beyond this in rotation a joint has left anatomy (DESIGN: C1-C2 axial rotation 60, others 35)
 };
 
 struct Mesh {
@@ -57,8 +70,8 @@ struct Mesh {
   LoadProgram program{};
   Origins origins{};
   std::set<std::string, std::less<>> parameters_read{};
-  BodyId top{};            ///< loaded body; invalid without a top
-  BodyId bottom{};         ///< held body
+  BodyId top{};     ///< loaded body; invalid without a top
+  BodyId bottom{};  ///< held body
   double foundation_factor = 0.0;
   int find_probe(std::string_view id) const;  ///< index or -1
 };
@@ -69,6 +82,7 @@ struct BuildOptions {
 
 /// The parameters are the library's with the case's changes applied.
 tl::expected<Mesh, std::vector<BuildComplaint>> build(const models::Case& the_case, const models::Construct& construct,
-                                                      const models::ParameterTable& parameters, const BuildOptions& options = {});
+                                                      const models::ParameterTable& parameters,
+                                                      const BuildOptions& options = {});
 
 }  // namespace opisthion::mesh

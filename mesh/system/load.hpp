@@ -20,7 +20,7 @@ enum class ProbeKind { travel, rotation };
 /// travel: value_at_reference + axis . (displacement of `moving` - displacement of `base`), each at its own point [mm].
 /// rotation: rotation of moving's body relative to base's body, about axis [rad].
 struct Probe {
-  std::string id{};          ///< "C1-C2/rotation/flexion", "C1-C2/translation/x", "atlas_dens_interval", "c1_slip" ...
+  std::string id{};  ///< "C1-C2/rotation/flexion", "C1-C2/translation/x", "atlas_dens_interval", "c1_slip" ...
   ProbeKind kind = ProbeKind::travel;
   Attachment moving{};
   Attachment base{};
@@ -39,11 +39,11 @@ struct AssemblyStep {
 enum class LoadKind { motion, shear, axial, head };
 
 struct LoadCase {
-  std::string id{};          ///< "flexion", "shear/C1/+", "axial/C1/-", "head/toggle/+"
+  std::string id{};  ///< "flexion", "shear/C1/+", "axial/C1/-", "head/toggle/+"
   LoadKind kind = LoadKind::motion;
-  std::string name{};        ///< for people: "left rotation", "forward shear on C1"
-  std::string line{};        ///< for axial and head loads: where it acts, in words with coordinates
-  double magnitude = 0.0;    ///< N mm for motions, N otherwise; signed
+  std::string name{};      ///< for people: "left rotation", "forward shear on C1"
+  std::string line{};      ///< for axial and head loads: where it acts, in words with coordinates
+  double magnitude = 0.0;  ///< N mm for motions, N otherwise; signed
   std::vector<BodyLoad> loads{};
   std::string travel_probe{};  ///< for shear, axial and head loads: probe along the load's line
 };

@@ -36,19 +36,19 @@ struct Attachment {
 
 /// Cross-section constants of a beam.
 struct Section {
-  double axial_N = 0.0;            ///< E A
-  double torsional_Nmm2 = 0.0;     ///< G J
-  double bending_y_Nmm2 = 0.0;     ///< E I about the beam's y
-  double bending_z_Nmm2 = 0.0;     ///< E I about the beam's z
-  double shear_y_N = 0.0;          ///< kappa G A for shear along y
+  double axial_N = 0.0;         ///< E A
+  double torsional_Nmm2 = 0.0;  ///< G J
+  double bending_y_Nmm2 = 0.0;  ///< E I about the beam's y
+  double bending_z_Nmm2 = 0.0;  ///< E I about the beam's z
+  double shear_y_N = 0.0;       ///< kappa G A for shear along y
   double shear_z_N = 0.0;
 };
 
 /// Elastic bed of a beam in bone (Winkler); all zero for a free span.
 struct Foundation {
-  double lateral_MPa = 0.0;   ///< force per length and deflection [N/mm^2]
-  double axial_MPa = 0.0;     ///< the same along the axis (thread shear)
-  double torsional_N = 0.0;   ///< moment per length and radian [N mm/mm/rad]
+  double lateral_MPa = 0.0;  ///< force per length and deflection [N/mm^2]
+  double axial_MPa = 0.0;    ///< the same along the axis (thread shear)
+  double torsional_N = 0.0;  ///< moment per length and radian [N mm/mm/rad]
   bool none() const { return lateral_MPa == 0.0 && axial_MPa == 0.0 && torsional_N == 0.0; }
 };
 
@@ -56,8 +56,8 @@ struct Foundation {
 struct Beam {
   BodyId a{};
   BodyId b{};
-  BodyId bone{};                                      ///< invalid: a free span
-  Matrix3 global_from_beam = Matrix3::Identity();     ///< columns: axis a->b, y, z
+  BodyId bone{};                                   ///< invalid: a free span
+  Matrix3 global_from_beam = Matrix3::Identity();  ///< columns: axis a->b, y, z
   double length_mm = 0.0;
   Section section{};
   Foundation foundation{};
@@ -114,10 +114,11 @@ struct Ring {
   Vector3 axis_point_mm = Vector3::Zero();
   Vector3 axis = Vector3::UnitZ();
   Vector3 anterior = Vector3::UnitX();
-  ToeLinear arch{};             ///< e: closing of the anterior gap; slack: the atlas-dens interval
+  ToeLinear arch{};  ///< e: closing of the anterior gap; slack: the atlas-dens interval
   bool has_ligament = true;
-  double ligament_gain = 1.0;   ///< elongation of the ligament per mm that the dens moves back: 2 cos(half the angle of its halves)
-  ToeLinear ligament{};         ///< e: elongation
+  double ligament_gain =
+      1.0;               ///< elongation of the ligament per mm that the dens moves back: 2 cos(half the angle of its halves)
+  ToeLinear ligament{};  ///< e: elongation
   ItemId arch_item{};
   ItemId ligament_item{};
 };
@@ -139,6 +140,8 @@ struct System {
   std::vector<NeighbourPair> neighbours{};
 };
 
-inline const Body& body(const System& s, BodyId id) { return s.bodies[static_cast<std::size_t>(id.value)]; }
+inline const Body& body(const System& s, BodyId id) {
+  return s.bodies[static_cast<std::size_t>(id.value)];
+}
 
 }  // namespace opisthion::mesh

@@ -10,8 +10,12 @@ constexpr std::array<std::string_view, 6> kTitles{"flexion",       "extension", 
                                                   "right bending", "left rotation", "right rotation"};
 }  // namespace
 
-std::string_view name(Motion motion) { return kNames[static_cast<std::size_t>(motion)]; }
-std::string_view title(Motion motion) { return kTitles[static_cast<std::size_t>(motion)]; }
+std::string_view name(Motion motion) {
+  return kNames[static_cast<std::size_t>(motion)];
+}
+std::string_view title(Motion motion) {
+  return kTitles[static_cast<std::size_t>(motion)];
+}
 
 std::optional<Motion> motion_from_name(std::string_view text) {
   for (const Motion motion : kMotions)
@@ -21,12 +25,18 @@ std::optional<Motion> motion_from_name(std::string_view text) {
 
 Eigen::Vector3d moment_axis(Motion motion) {
   switch (motion) {
-    case Motion::flexion: return Eigen::Vector3d::UnitY();
-    case Motion::extension: return -Eigen::Vector3d::UnitY();
-    case Motion::left_bending: return -Eigen::Vector3d::UnitX();
-    case Motion::right_bending: return Eigen::Vector3d::UnitX();
-    case Motion::left_rotation: return Eigen::Vector3d::UnitZ();
-    case Motion::right_rotation: return -Eigen::Vector3d::UnitZ();
+    case Motion::flexion:
+      return Eigen::Vector3d::UnitY();
+    case Motion::extension:
+      return -Eigen::Vector3d::UnitY();
+    case Motion::left_bending:
+      return -Eigen::Vector3d::UnitX();
+    case Motion::right_bending:
+      return Eigen::Vector3d::UnitX();
+    case Motion::left_rotation:
+      return Eigen::Vector3d::UnitZ();
+    case Motion::right_rotation:
+      return -Eigen::Vector3d::UnitZ();
   }
   return Eigen::Vector3d::Zero();
 }

@@ -13,8 +13,8 @@ namespace opisthion::models {
 enum class Motion { flexion, extension, left_bending, right_bending, left_rotation, right_rotation };
 inline constexpr std::array<Motion, 6> kMotions{Motion::flexion,       Motion::extension,     Motion::left_bending,
                                                 Motion::right_bending, Motion::left_rotation, Motion::right_rotation};
-std::string_view name(Motion motion);          ///< "left_rotation"
-std::string_view title(Motion motion);         ///< "left rotation"
+std::string_view name(Motion motion);   ///< "left_rotation"
+std::string_view title(Motion motion);  ///< "left rotation"
 std::optional<Motion> motion_from_name(std::string_view text);
 /// Unit moment on the upper body, global frame: flexion is +y, left bending is -x, left rotation is +z.
 Eigen::Vector3d moment_axis(Motion motion);
@@ -48,9 +48,9 @@ struct HeadLoad {
 
 /// How the specimen is potted, loaded and measured.
 struct Bench {
-  std::optional<Level> top{};        ///< potted and loaded; without it no moments are run
-  Level bottom = Level::C2;          ///< potted and held
-  double moment_Nmm = 1500.0;        ///< maximum of each of the six motions
+  std::optional<Level> top{};  ///< potted and loaded; without it no moments are run
+  Level bottom = Level::C2;    ///< potted and held
+  double moment_Nmm = 1500.0;  ///< maximum of each of the six motions
   std::vector<ShearLoad> shear{};
   std::vector<AxialLoad> axial{};
   std::vector<HeadLoad> heads{};

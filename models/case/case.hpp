@@ -12,8 +12,8 @@ namespace opisthion::models {
 /// A library number that this case sets otherwise, e.g. interface.foundation_factor.
 struct ParameterChange {
   std::string id{};
-  double value = 0.0;       ///< internal unit (N, mm, MPa, N mm, rad)
-  std::string text{};       ///< as written, with its unit
+  double value = 0.0;  ///< internal unit (N, mm, MPa, N mm, rad)
+  std::string text{};  ///< as written, with its unit
   friend bool operator==(const ParameterChange&, const ParameterChange&) = default;
 };
 

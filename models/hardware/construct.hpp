@@ -14,8 +14,8 @@ enum class Metal { titanium_alloy, cobalt_chrome, stainless_steel };
 struct Rod {
   std::string name{};
   Metal metal = Metal::titanium_alloy;
-  std::optional<double> diameter_mm{};   ///< library default when left out
-  std::vector<std::string> through{};    ///< anchor names
+  std::optional<double> diameter_mm{};  ///< library default when left out
+  std::vector<std::string> through{};   ///< anchor names
   friend bool operator==(const Rod&, const Rod&) = default;
 };
 

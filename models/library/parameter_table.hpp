@@ -19,17 +19,17 @@ std::optional<Certainty> certainty_from_name(std::string_view text);
 
 /// One published (or chosen) number, or a point of three, or a force-elongation curve.
 struct Parameter {
-  std::string id{};                  ///< dotted, e.g. "ligament.C1-C2.capsule.stiffness"
-  std::vector<double> values{};      ///< internal units; 1 value, 3 for a point, or 2n for a curve (at, value, at, value ...)
-  std::string unit{};                ///< as written in the library ("N/mm", "mm", "deg"; "mm;N" for a curve)
-  std::vector<double> written{};     ///< the same values in the written unit
-  std::string spread{};              ///< "SD 3.2", "0.03-1 log-uniform"; never empty
-  std::optional<double> low{};       ///< internal units, where the spread is a range
+  std::string id{};               ///< dotted, e.g. "ligament.C1-C2.capsule.stiffness"
+  std::vector<double> values{};   ///< internal units; 1 value, 3 for a point, or 2n for a curve (at, value, at, value ...)
+  std::string unit{};             ///< as written in the library ("N/mm", "mm", "deg"; "mm;N" for a curve)
+  std::vector<double> written{};  ///< the same values in the written unit
+  std::string spread{};           ///< "SD 3.2", "0.03-1 log-uniform"; never empty
+  std::optional<double> low{};    ///< internal units, where the spread is a range
   std::optional<double> high{};
-  std::string source{};              ///< never empty
+  std::string source{};  ///< never empty
   Certainty certainty = Certainty::assumed;
-  std::string note{};                ///< conditions, or why it was chosen
-  std::string file{};                ///< library file it came from
+  std::string note{};  ///< conditions, or why it was chosen
+  std::string file{};  ///< library file it came from
 };
 
 /// Every number of the library, by id. Immutable but for `change`, which a case, a spread run or a test uses.
@@ -41,8 +41,8 @@ class ParameterTable {
   const Parameter* find(std::string_view id) const;
   /// Sets a scalar [internal unit]; false when there is no such scalar. The source becomes "set by the case".
   bool change(std::string_view id, double value);
-  std::vector<const Parameter*> all() const;                       ///< sorted by id
-  std::string nearest(std::string_view id) const;                  ///< nearest known id, for messages; empty if none is near
+  std::vector<const Parameter*> all() const;       ///< sorted by id
+  std::string nearest(std::string_view id) const;  ///< nearest known id, for messages; empty if none is near
 
  private:
   std::map<std::string, Parameter, std::less<>> parameters_;
@@ -52,8 +52,8 @@ class ParameterTable {
 class ParameterReader {
  public:
   explicit ParameterReader(const ParameterTable& table) : table_(&table) {}
-  double scalar(std::string_view id) const;             ///< internal unit
-  Eigen::Vector3d point(std::string_view id) const;     ///< mm, global frame
+  double scalar(std::string_view id) const;          ///< internal unit
+  Eigen::Vector3d point(std::string_view id) const;  ///< mm, global frame
   std::vector<std::pair<double, double>> curve(std::string_view id) const;
   bool has(std::string_view id) const { return table_->has(id); }
   const std::set<std::string, std::less<>>& ids_read() const { return read_; }

@@ -14,17 +14,27 @@ enum class Level { C0, C1, C2, C3, C4, C5, C6, C7, T1, T2, T3 };
 inline constexpr int kLevelCount = 11;
 inline constexpr std::array<std::string_view, kLevelCount> kLevelNames{"C0", "C1", "C2", "C3", "C4", "C5",
                                                                        "C6", "C7", "T1", "T2", "T3"};
-constexpr std::string_view name(Level level) { return kLevelNames[static_cast<std::size_t>(level)]; }
+constexpr std::string_view name(Level level) {
+  return kLevelNames[static_cast<std::size_t>(level)];
+}
 std::optional<Level> level_from_name(std::string_view text);
 
 /// The patient's side. Left is +y.
 enum class Side { left, right };
-constexpr std::string_view name(Side side) { return side == Side::left ? "left" : "right"; }
-constexpr double sign(Side side) { return side == Side::left ? 1.0 : -1.0; }
+constexpr std::string_view name(Side side) {
+  return side == Side::left ? "left" : "right";
+}
+constexpr double sign(Side side) {
+  return side == Side::left ? 1.0 : -1.0;
+}
 /// Mirror image in the midsagittal plane (y changes sign); polar vectors and points only.
-inline Eigen::Vector3d mirrored(const Eigen::Vector3d& left) { return {left.x(), -left.y(), left.z()}; }
+inline Eigen::Vector3d mirrored(const Eigen::Vector3d& left) {
+  return {left.x(), -left.y(), left.z()};
+}
 /// A left-side point or direction, placed on the asked side.
-inline Eigen::Vector3d on_side(const Eigen::Vector3d& left, Side side) { return side == Side::left ? left : mirrored(left); }
+inline Eigen::Vector3d on_side(const Eigen::Vector3d& left, Side side) {
+  return side == Side::left ? left : mirrored(left);
+}
 
 /// Two neighbouring levels with all that lies between them.
 struct JointId {

@@ -61,9 +61,9 @@ struct Neck {
 
   bool has(Instability instability) const;
   bool contains(Level level) const { return upper <= level && level <= lower; }
-  JointState state(JointId joint) const;               ///< intact when the case says nothing
+  JointState state(JointId joint) const;                 ///< intact when the case says nothing
   SideAnatomy anatomy_at(Level level, Side side) const;  ///< all generic when the case says nothing
-  std::vector<JointId> joint_ids() const;              ///< from above to below
+  std::vector<JointId> joint_ids() const;                ///< from above to below
   friend bool operator==(const Neck&, const Neck&) = default;
 };
 

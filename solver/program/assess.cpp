@@ -53,10 +53,12 @@ std::string read_options(const AssessCommand& command, models::Case& the_case, s
   if (command.moment.empty()) return {};
   const auto moment = models::parse_quantity(command.moment, models::Dimension::moment);
   if (const auto* problem = std::get_if<models::QuantityProblem>(&moment))
-    return fmt::format("--moment: expected {}, found '{}'{}\n", problem->expected, escaped_for_terminal(problem->found),
-                       problem->nearest.empty() ? "" : fmt::format(" (did you mean '{}'?)", escaped_for_terminal(problem->nearest)));
+    return fmt::format(
+        "--moment: expected {}, found '{}'{}\n", problem->expected, escaped_for_terminal(problem->found),
+        problem->nearest.empty() ? "" : fmt::format(" (did you mean '{}'?)", escaped_for_terminal(problem->nearest)));
   the_case.bench.moment_Nmm = std::get<models::Quantity>(moment).value;
-  if (!(the_case.bench.moment_Nmm > 0.0)) return fmt::format("--moment: expected more than 0 N m, found '{}'\n", escaped_for_terminal(command.moment));
+  if (!(the_case.bench.moment_Nmm > 0.0))
+    return fmt::format("--moment: expected more than 0 N m, found '{}'\n", escaped_for_terminal(command.moment));
   return {};
 }
 
@@ -83,7 +85,8 @@ Exit run(const AssessCommand& command) {
     return Exit::usage;
   }
   const models::ParameterTable parameters = with_changes(library, loaded->the_case);
-  if (const std::string unbuildable = complaints(*loaded, source, parameters, options.only_constructs); !unbuildable.empty()) {
+  if (const std::string unbuildable = complaints(*loaded, source, parameters, options.only_constructs);
+      !unbuildable.empty()) {
     say(unbuildable);
     return Exit::case_file;
   }
@@ -92,7 +95,8 @@ Exit run(const AssessCommand& command) {
   study::Assessment assessment;
   {
     Progress progress("assessing construct", static_cast<int>(loaded->the_case.constructs.size()), command.quiet);
-    assessment = study::assess(loaded->the_case, parameters, options, on_threads(threads, [&progress]() { progress.step(); }));
+    assessment =
+        study::assess(loaded->the_case, parameters, options, on_threads(threads, [&progress]() { progress.step(); }));
   }
   // A moment from the command line is part of what was assessed, so it goes into the case that the result carries.
   const results::Stamp stamp{.program = kProgram,

@@ -21,11 +21,16 @@ constexpr std::size_t kWidth = 100;
 
 std::string_view kind_words(models::AnchorKind kind) {
   switch (kind) {
-    case models::AnchorKind::lateral_mass: return "lateral mass";
-    case models::AnchorKind::pars: return "pars";
-    case models::AnchorKind::pedicle: return "pedicle";
-    case models::AnchorKind::laminar: return "laminar";
-    case models::AnchorKind::transarticular: return "transarticular";
+    case models::AnchorKind::lateral_mass:
+      return "lateral mass";
+    case models::AnchorKind::pars:
+      return "pars";
+    case models::AnchorKind::pedicle:
+      return "pedicle";
+    case models::AnchorKind::laminar:
+      return "laminar";
+    case models::AnchorKind::transarticular:
+      return "transarticular";
   }
   return "";
 }
@@ -33,8 +38,9 @@ std::string_view kind_words(models::AnchorKind kind) {
 std::string fit_words(const models::AllowedAnchor& anchor) {
   const models::FitReason& rule = anchor.decisive;
   if (rule.rule.empty()) return "fits: no rule limits it here";
-  return fmt::format("{} by {:.1f} mm: {:.1f} mm{}, the rule asks for {}{:.1f} mm ({})", models::name(anchor.fit), rule.margin_mm(), rule.found_mm,
-                     rule.generic ? " (generic adult, not measured)" : "", rule.must_exceed ? "more than " : "", rule.needed_mm, rule.rule);
+  return fmt::format("{} by {:.1f} mm: {:.1f} mm{}, the rule asks for {}{:.1f} mm ({})", models::name(anchor.fit),
+                     rule.margin_mm(), rule.found_mm, rule.generic ? " (generic adult, not measured)" : "",
+                     rule.must_exceed ? "more than " : "", rule.needed_mm, rule.rule);
 }
 
 std::vector<std::string> artery_words(const models::AllowedAnchor& anchor) {
@@ -55,8 +61,8 @@ std::string anchors_of(const models::Construct& construct, const models::Neck& n
                        std::set<std::string_view>& rules) {
   std::string out = fmt::format("construct '{}'\n", escaped_for_terminal(construct.name));
   for (const models::Anchor& anchor : construct.anchors) {
-    out += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), kind_words(anchor.kind), models::name(anchor.level),
-                       models::name(anchor.side));
+    out += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), kind_words(anchor.kind),
+                       models::name(anchor.level), models::name(anchor.side));
     for (const models::AllowedAnchor& allowed : models::allowed_anchors(neck, anchor.level, anchor.side, number)) {
       if (allowed.kind != anchor.kind) continue;
       out += bulleted(fit_words(allowed));
@@ -79,13 +85,16 @@ std::string sources_of(const std::set<std::string_view>& rules, const models::Pa
 
 std::string summary(const std::vector<models::Finding>& findings, std::size_t complaint_count) {
   const auto count = [&findings](models::Severity severity) {
-    return static_cast<std::size_t>(std::count_if(findings.begin(), findings.end(), [severity](const auto& f) { return f.severity == severity; }));
+    return static_cast<std::size_t>(
+        std::count_if(findings.begin(), findings.end(), [severity](const auto& f) { return f.severity == severity; }));
   };
-  return fmt::format("{} errors, {} warnings, {} notes\n", count(models::Severity::error) + complaint_count, count(models::Severity::warning),
-                     count(models::Severity::note));
+  return fmt::format("{} errors, {} warnings, {} notes\n", count(models::Severity::error) + complaint_count,
+                     count(models::Severity::warning), count(models::Severity::note));
 }
 
-std::string ending() { return "\n" + report::wrap(report::kCaution, kWidth, 0) + "\n"; }
+std::string ending() {
+  return "\n" + report::wrap(report::kCaution, kWidth, 0) + "\n";
+}
 
 }  // namespace
 
@@ -104,7 +113,8 @@ Exit run(const CheckCommand& command) {
   std::string out = words(loaded->findings, source, colour) + unbuildable;
   const models::ParameterReader number(parameters);
   std::set<std::string_view> rules;
-  for (const models::Construct& construct : loaded->the_case.constructs) out += anchors_of(construct, loaded->the_case.neck, number, rules);
+  for (const models::Construct& construct : loaded->the_case.constructs)
+    out += anchors_of(construct, loaded->the_case.neck, number, rules);
   out += sources_of(rules, parameters);
   out += summary(loaded->findings, static_cast<std::size_t>(std::count(unbuildable.begin(), unbuildable.end(), '\n')));
   print_result(out + ending());

@@ -82,7 +82,8 @@ SourceText read_source(const std::string& path) {
   return source;
 }
 
-tl::expected<LoadedCase, std::vector<models::Finding>> load_case(const SourceText& source, const models::ParameterTable& library) {
+tl::expected<LoadedCase, std::vector<models::Finding>> load_case(const SourceText& source,
+                                                                 const models::ParameterTable& library) {
   if (source.too_large)
     return tl::unexpected(std::vector<models::Finding>{{.code = models::FindingCode::too_large,
                                                         .severity = models::Severity::error,
@@ -98,20 +99,23 @@ tl::expected<LoadedCase, std::vector<models::Finding>> load_case(const SourceTex
 
 models::ParameterTable load_library() {
   models::EmbeddedLibrary library = models::read_embedded_library();
-  if (!library.findings.empty()) throw std::logic_error("the embedded library is broken: " + report::sentence(library.findings.front()));
+  if (!library.findings.empty())
+    throw std::logic_error("the embedded library is broken: " + report::sentence(library.findings.front()));
   return std::move(library.table);
 }
 
 models::ParameterTable with_changes(models::ParameterTable library, const models::Case& the_case) {
   for (const models::ParameterChange& change : the_case.changes)
-    if (!library.change(change.id, change.value)) throw std::logic_error("the reader let an unknown number pass: " + change.id);
+    if (!library.change(change.id, change.value))
+      throw std::logic_error("the reader let an unknown number pass: " + change.id);
   return library;
 }
 
 std::string words(const std::vector<models::Finding>& findings, const SourceText& source, bool colour) {
   std::string out;
   const std::string name = source.from_result ? source.name + " (case inside)" : source.name;
-  for (const models::Finding& finding : findings) out += report::text(finding, name, source.too_large ? "" : source.text, colour);
+  for (const models::Finding& finding : findings)
+    out += report::text(finding, name, source.too_large ? "" : source.text, colour);
   return out;
 }
 
@@ -119,15 +123,18 @@ std::string complaints(const LoadedCase& loaded, const SourceText& source, const
                        const std::vector<std::string>& only_constructs) {
   std::string out;
   for (const models::Construct& construct : loaded.the_case.constructs) {
-    if (!only_constructs.empty() && std::find(only_constructs.begin(), only_constructs.end(), construct.name) == only_constructs.end()) continue;
+    if (!only_constructs.empty() &&
+        std::find(only_constructs.begin(), only_constructs.end(), construct.name) == only_constructs.end())
+      continue;
     const auto mesh = mesh::build(loaded.the_case, construct, parameters);
     if (mesh) continue;
     for (const mesh::BuildComplaint& complaint : mesh.error()) {
-      if (complaint.code == mesh::BuildComplaint::Code::nothing_held) continue;  // well written, but no answer: study says so
+      if (complaint.code == mesh::BuildComplaint::Code::nothing_held)
+        continue;  // well written, but no answer: study says so
       const report::Position at = report::position(source.text, place_of(loaded.root, construct.name, complaint.item));
-      out += fmt::format("{}:{}:{}: error: construct '{}', {}: {}\n", report::escaped_for_terminal(source.name), at.line, at.column,
-                         report::escaped_for_terminal(construct.name), report::escaped_for_terminal(complaint.item),
-                         report::escaped_for_terminal(complaint.text));
+      out += fmt::format("{}:{}:{}: error: construct '{}', {}: {}\n", report::escaped_for_terminal(source.name), at.line,
+                         at.column, report::escaped_for_terminal(construct.name),
+                         report::escaped_for_terminal(complaint.item), report::escaped_for_terminal(complaint.text));
     }
   }
   return out;

@@ -17,7 +17,7 @@ inline constexpr std::size_t kLargestCase_bytes = 4U << 20U;
 
 /// A file as read. Of a result (HDF5) it is the case inside.
 struct SourceText {
-  std::string name{};   ///< as given on the command line
+  std::string name{};  ///< as given on the command line
   std::string text{};
   bool too_large = false;
   bool from_result = false;
@@ -31,7 +31,8 @@ struct LoadedCase {
   std::vector<models::Finding> findings{};  ///< warnings and notes
 };
 /// All findings when there is an error among them.
-tl::expected<LoadedCase, std::vector<models::Finding>> load_case(const SourceText& source, const models::ParameterTable& library);
+tl::expected<LoadedCase, std::vector<models::Finding>> load_case(const SourceText& source,
+                                                                 const models::ParameterTable& library);
 
 /// The embedded library. A finding in it is our own bug: throws std::logic_error.
 models::ParameterTable load_library();

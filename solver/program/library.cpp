@@ -32,7 +32,10 @@ bool matches(const models::Parameter& parameter, const std::string& word) {
 std::string value_words(const models::Parameter& parameter) {
   std::string out;
   for (std::size_t i = 0; i < parameter.written.size() && i < 8; ++i)
-    out += (i == 0 ? "" : i % 2 == 0 && parameter.unit.find(';') != std::string::npos ? " | " : " ") + models::format_number(parameter.written[i]);
+    out += (i == 0                                                        ? ""
+            : i % 2 == 0 && parameter.unit.find(';') != std::string::npos ? " | "
+                                                                          : " ") +
+           models::format_number(parameter.written[i]);
   if (parameter.written.size() > 8) out += " ..";
   return parameter.unit == "1" ? out : out + " " + parameter.unit;
 }
@@ -40,7 +43,8 @@ std::string value_words(const models::Parameter& parameter) {
 std::string indented(const std::string& label, const std::string& text) {
   constexpr std::size_t kIndent = 12;
   std::string body = report::wrap(report::escaped_for_terminal(text), kWidth - kIndent, 0);
-  for (std::size_t at = body.find('\n'); at != std::string::npos; at = body.find('\n', at + 1)) body.insert(at + 1, std::string(kIndent, ' '));
+  for (std::size_t at = body.find('\n'); at != std::string::npos; at = body.find('\n', at + 1))
+    body.insert(at + 1, std::string(kIndent, ' '));
   return report::padded("    " + label, kIndent) + body + "\n";
 }
 
@@ -71,8 +75,10 @@ std::string summary(const std::vector<const models::Parameter*>& all) {
     for (const auto& [file, counts] : files) out += fmt::format("{:>15}", count(counts, certainty));
     out += fmt::format("{:>8}\n", sum);
   }
-  return out + fmt::format("\n{} numbers, each with its source. 'opisthion library WORD' lists those that match: alar, rod, assumed.\n",
-                           all.size());
+  return out +
+         fmt::format(
+             "\n{} numbers, each with its source. 'opisthion library WORD' lists those that match: alar, rod, assumed.\n",
+             all.size());
 }
 
 }  // namespace

@@ -5,8 +5,8 @@
 #include <exception>
 #include <new>
 
-#include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <CLI/CLI.hpp>
 
 #include "models/xml/nearest.hpp"
 #include "solver/program/subcommands.hpp"
@@ -20,7 +20,9 @@ namespace {
 using namespace opisthion::program;
 
 /// A failed assert is our own bug; the shell sees 70, not a signal.
-extern "C" void on_abort(int) { std::_Exit(static_cast<int>(Exit::bug)); }
+extern "C" void on_abort(int) {
+  std::_Exit(static_cast<int>(Exit::bug));
+}
 
 /// The word that the parser stumbled over, with the nearest one it knows; empty when that is not what went wrong.
 std::string hint(const CLI::App& app, int argc, char** argv) {
@@ -44,20 +46,25 @@ std::string hint(const CLI::App& app, int argc, char** argv) {
   for (int i = 1; i < argc; ++i) {
     const std::string word = std::string(argv[i]).substr(0, std::string(argv[i]).find('='));
     if (word.size() > 2 && word.starts_with("--") && std::find(options.begin(), options.end(), word) == options.end())
-      return fmt::format("'{}' is no option here{}\n", opisthion::report::escaped_for_terminal(word), nearest(word, options));
+      return fmt::format("'{}' is no option here{}\n", opisthion::report::escaped_for_terminal(word),
+                         nearest(word, options));
   }
   return {};
 }
 
 int run(int argc, char** argv) {
-  CLI::App app{"opisthion: does this construct hold this neck? Levels C0 to C3 and their fixation from behind, as a beam-and-spring model.",
-               kProgram};
+  CLI::App app{
+      "opisthion: does this construct hold this neck? Levels C0 to C3 and their fixation from behind, as a beam-and-spring "
+      "model.",
+      kProgram};
   app.set_version_flag("--version", fmt::format("{} {}", kProgram, kVersion));
   app.require_subcommand(1);
-  app.footer(fmt::format("Examples:\n  opisthion check examples/old_dens_fracture.xml\n  opisthion assess examples/old_dens_fracture.xml\n"
-                         "  opisthion library alar\n\nExit codes: 0 every construct solved or approximate; 1 some construct without an answer; 2 usage;\n"
-                         "3 case file; 4 input or output; 70 our bug.\n\n{}",
-                         opisthion::report::kCaution));
+  app.footer(fmt::format(
+      "Examples:\n  opisthion check examples/old_dens_fracture.xml\n  opisthion assess examples/old_dens_fracture.xml\n"
+      "  opisthion library alar\n\nExit codes: 0 every construct solved or approximate; 1 some construct without an answer; "
+      "2 usage;\n"
+      "3 case file; 4 input or output; 70 our bug.\n\n{}",
+      opisthion::report::kCaution));
 
   CheckCommand check;
   CLI::App* check_app = app.add_subcommand("check", "reads and criticises a case: words, anatomy, what cannot be built");
@@ -68,13 +75,17 @@ int run(int argc, char** argv) {
   AssessCommand assess;
   CLI::App* assess_app = app.add_subcommand("assess", "six motions, shear and axial loads of every construct, side by side");
   assess_app->add_option("CASE", assess.path, "case file (XML), or a result (HDF5) to be solved again")->required();
-  assess_app->add_option("--motion", assess.motions, "only this motion, e.g. left_rotation; may be given again")->allow_extra_args(false);
+  assess_app->add_option("--motion", assess.motions, "only this motion, e.g. left_rotation; may be given again")
+      ->allow_extra_args(false);
   assess_app->add_option("--moment", assess.moment, "maximum moment in place of the bench's, e.g. \"1.5 N m\"");
-  assess_app->add_option("--construct", assess.constructs, "only the construct of this name; may be given again")->allow_extra_args(false);
+  assess_app->add_option("--construct", assess.constructs, "only the construct of this name; may be given again")
+      ->allow_extra_args(false);
   assess_app->add_flag("--json", assess.json, "print one JSON document instead of tables");
   assess_app->add_option("--out", assess.out, "write an HDF5 result, too");
-  assess_app->add_option("--export-system", assess.export_folder, "write stiffness, loads, nodes and elements into this folder");
-  assess_app->add_option("--threads", assess.threads, "threads; the result is the same for any number")->check(CLI::Range(1, 256));
+  assess_app->add_option("--export-system", assess.export_folder,
+                         "write stiffness, loads, nodes and elements into this folder");
+  assess_app->add_option("--threads", assess.threads, "threads; the result is the same for any number")
+      ->check(CLI::Range(1, 256));
   assess_app->add_flag("--quiet", assess.quiet, "no progress and no notes on stderr");
   assess_app->footer(
       "Examples:\n  opisthion assess examples/old_dens_fracture.xml --motion flexion --motion left_rotation\n"
@@ -82,7 +93,8 @@ int run(int argc, char** argv) {
       "  opisthion assess examples/old_dens_fracture.xml --out result.h5 && examples/read_results.py result.h5");
 
   LibraryCommand library;
-  CLI::App* library_app = app.add_subcommand("library", "what is known and from where: value, unit, spread, certainty, source");
+  CLI::App* library_app =
+      app.add_subcommand("library", "what is known and from where: value, unit, spread, certainty, source");
   library_app->add_option("WORD", library.word, "list the numbers whose id, source or note holds this word");
   library_app->footer("Examples:\n  opisthion library\n  opisthion library interface.foundation_factor");
 
@@ -122,7 +134,8 @@ int main(int argc, char** argv) {
     say(fmt::format("opisthion: {}\n", error.what()));
     return static_cast<int>(Exit::io);
   } catch (const std::exception& error) {
-    say(fmt::format("opisthion: our own bug, please report it: {}\n", opisthion::report::escaped_for_terminal(error.what())));
+    say(fmt::format("opisthion: our own bug, please report it: {}\n",
+                    opisthion::report::escaped_for_terminal(error.what())));
     return static_cast<int>(Exit::bug);
   }
 }

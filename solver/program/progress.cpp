@@ -9,7 +9,8 @@
 
 namespace opisthion::program {
 
-Progress::Progress(std::string what, int total, bool quiet) : what_(std::move(what)), total_(total), shown_(!quiet && stderr_is_terminal()) {}
+Progress::Progress(std::string what, int total, bool quiet)
+    : what_(std::move(what)), total_(total), shown_(!quiet && stderr_is_terminal()) {}
 
 Progress::~Progress() {
   if (drawn_) say("\r\x1b[K");

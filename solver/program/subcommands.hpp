@@ -21,18 +21,18 @@ Exit run(const CheckCommand& command);
 struct AssessCommand {
   std::string path{};
   std::vector<std::string> motions{};
-  std::string moment{};                  ///< "1.5 N m"; empty: the bench's
+  std::string moment{};  ///< "1.5 N m"; empty: the bench's
   std::vector<std::string> constructs{};
   bool json = false;
-  std::string out{};                     ///< HDF5 file; empty: none
+  std::string out{};  ///< HDF5 file; empty: none
   std::string export_folder{};
   bool quiet = false;
-  int threads = 0;                       ///< 0: as many as the machine has
+  int threads = 0;  ///< 0: as many as the machine has
 };
 Exit run(const AssessCommand& command);
 
 struct LibraryCommand {
-  std::string word{};   ///< empty: a summary
+  std::string word{};  ///< empty: a summary
 };
 Exit run(const LibraryCommand& command);
 

@@ -27,22 +27,30 @@ bool write_all(int descriptor, std::string_view text) {
 }  // namespace
 
 void print_result(std::string_view text) {
-  if (!write_all(STDOUT_FILENO, text)) throw results::IoError(std::string("standard output: cannot write: ") + std::strerror(errno));
+  if (!write_all(STDOUT_FILENO, text))
+    throw results::IoError(std::string("standard output: cannot write: ") + std::strerror(errno));
 }
 
 void require_stdout() {
   if (::fcntl(STDOUT_FILENO, F_GETFD) < 0) throw results::IoError("standard output is closed");
 }
 
-void say(std::string_view text) { static_cast<void>(write_all(STDERR_FILENO, text)); }
+void say(std::string_view text) {
+  static_cast<void>(write_all(STDERR_FILENO, text));
+}
 
-bool stdout_is_terminal() { return ::isatty(STDOUT_FILENO) == 1; }
-bool stderr_is_terminal() { return ::isatty(STDERR_FILENO) == 1; }
+bool stdout_is_terminal() {
+  return ::isatty(STDOUT_FILENO) == 1;
+}
+bool stderr_is_terminal() {
+  return ::isatty(STDERR_FILENO) == 1;
+}
 
 bool colour_wanted(bool is_terminal) {
   const char* no_colour = std::getenv("NO_COLOR");
   const char* terminal = std::getenv("TERM");
-  return is_terminal && (no_colour == nullptr || *no_colour == '\0') && (terminal == nullptr || std::string_view(terminal) != "dumb");
+  return is_terminal && (no_colour == nullptr || *no_colour == '\0') &&
+         (terminal == nullptr || std::string_view(terminal) != "dumb");
 }
 
 }  // namespace opisthion::program

@@ -35,6 +35,8 @@ study::ForEach on_threads(int threads, std::function<void()> done) {
   };
 }
 
-int hardware_threads() { return std::max(1, static_cast<int>(std::thread::hardware_concurrency())); }
+int hardware_threads() {
+  return std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+}
 
 }  // namespace opisthion::program

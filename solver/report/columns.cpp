@@ -6,7 +6,9 @@
 namespace opisthion::report {
 namespace {
 
-bool continues(char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; }
+bool continues(char c) {
+  return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
+}
 
 /// Byte offset after `count` characters.
 std::size_t after(std::string_view text, std::size_t count) {

@@ -23,14 +23,18 @@ using study::MotionResult;
 using study::Status;
 
 constexpr std::size_t kWidth = 100;
-constexpr std::size_t kLabel = 28;    // of a row's name with its unit
-constexpr std::size_t kColumn = 12;   // of a motion
-constexpr std::size_t kIndent = 14;   // of text under a label
+constexpr std::size_t kLabel = 28;   // of a row's name with its unit
+constexpr std::size_t kColumn = 12;  // of a motion
+constexpr std::size_t kIndent = 14;  // of text under a label
 constexpr std::size_t kCompareName = 42;
 constexpr std::size_t kCompareColumn = 9;
 
-std::string escaped(std::string_view text) { return escaped_for_terminal(text); }
-std::string line(char c) { return std::string(kWidth, c) + "\n"; }
+std::string escaped(std::string_view text) {
+  return escaped_for_terminal(text);
+}
+std::string line(char c) {
+  return std::string(kWidth, c) + "\n";
+}
 std::string right(const std::string& text, std::size_t width) {
   return columns(text) >= width ? text : std::string(width - columns(text), ' ') + text;
 }
@@ -42,8 +46,12 @@ std::string stiffness(double value) {
   return figure(value, size >= 100.0 ? 0 : size >= 10.0 ? 1 : size >= 0.1 ? 2 : 4);
 }
 
-std::string degrees(double value) { return figure(value, 1) + (study::below_resolution_deg(value) ? "*" : " "); }
-std::string travel(double value) { return figure(value, 1) + (study::below_resolution_mm(value) ? "*" : " "); }
+std::string degrees(double value) {
+  return figure(value, 1) + (study::below_resolution_deg(value) ? "*" : " ");
+}
+std::string travel(double value) {
+  return figure(value, 1) + (study::below_resolution_mm(value) ? "*" : " ");
+}
 
 /// A figure as its status allows: plain, in parentheses, or a dash.
 std::string as_status(Status status, const std::string& text) {
@@ -85,8 +93,8 @@ std::string row(const std::string& name, const std::string& unit, const Construc
 }
 
 std::string heads(std::size_t first, std::size_t column) {
-  constexpr std::array<std::array<const char*, 6>, 2> kHeads{{{"flexion", "extension", "left", "right", "left", "right"},
-                                                              {"", "", "bending", "bending", "rotation", "rotation"}}};
+  constexpr std::array<std::array<const char*, 6>, 2> kHeads{
+      {{"flexion", "extension", "left", "right", "left", "right"}, {"", "", "bending", "bending", "rotation", "rotation"}}};
   std::string out;
   for (const auto& words : kHeads) {
     std::string text(first, ' ');
@@ -98,14 +106,17 @@ std::string heads(std::size_t first, std::size_t column) {
 }
 
 bool any_measure(const ConstructResult& construct, const std::optional<double> study::Measures::*which) {
-  return std::any_of(construct.motions.begin(), construct.motions.end(), [which](const auto& m) { return (m.measures.*which).has_value(); });
+  return std::any_of(construct.motions.begin(), construct.motions.end(),
+                     [which](const auto& m) { return (m.measures.*which).has_value(); });
 }
 
 std::string motions_block(const ConstructResult& construct) {
   std::string out = heads(kLabel, kColumn);
   out += row("rotation", "deg", construct, [](const auto& m) { return degrees(m.rotation_deg); });
-  out += row("secant stiffness", "N m/deg", construct, [](const auto& m) { return stiffness(m.secant_stiffness_Nm_per_deg) + " "; });
-  out += row("tangent stiffness", "N m/deg", construct, [](const auto& m) { return stiffness(m.tangent_stiffness_Nm_per_deg) + " "; });
+  out += row("secant stiffness", "N m/deg", construct,
+             [](const auto& m) { return stiffness(m.secant_stiffness_Nm_per_deg) + " "; });
+  out += row("tangent stiffness", "N m/deg", construct,
+             [](const auto& m) { return stiffness(m.tangent_stiffness_Nm_per_deg) + " "; });
   if (std::any_of(construct.motions.begin(), construct.motions.end(), [](const auto& m) { return m.lax_zone_deg >= 0.05; }))
     out += row("lax zone", "deg", construct, [](const auto& m) { return figure(m.lax_zone_deg, 1) + " "; });
   std::size_t joints = 0;
@@ -148,14 +159,15 @@ std::string forces_block(const std::string& label, const std::vector<study::Forc
   std::string out;
   std::string told;  // a line of action is told once for both senses
   for (const study::ForceResult& force : forces) {
-    std::string text = fmt::format("{}{} N  {}", force.force_N > 0 ? "+" : "", figure(force.force_N, 0), escaped(force.name));
+    std::string text =
+        fmt::format("{}{} N  {}", force.force_N > 0 ? "+" : "", figure(force.force_N, 0), escaped(force.name));
     if (study::has_figure(force.status)) {
       std::string move = travel(force.travel_mm);
       while (move.back() == ' ') move.pop_back();
-      const std::string figures = fmt::format("{} mm, {} N/mm", move, stiffness(force.stiffness_N_per_mm));
-      text += ": " + (force.status == Status::approximate ? "(" + figures + ")" : figures);
+      std::string figures = fmt::format("{} mm, {} N/mm", move, stiffness(force.stiffness_N_per_mm));
       const std::string canal = measures_words(force.measures);
-      if (!canal.empty()) text += "; " + canal;
+      if (!canal.empty()) figures += "; " + canal;
+      text += ": " + (force.status == Status::approximate ? "(" + figures + ")" : figures);
     } else {
       text += ": " + std::string(study::name(force.status));
     }
@@ -175,12 +187,13 @@ std::string softest_block(const ConstructResult& construct) {
     return told = word;
   };
   for (const study::FreeMotion& free : construct.free)
-    out += paragraph(label(free.lax), free.lax ? fmt::format("{}: free for {} {} each way, then it stiffens", escaped(free.what),
-                                                                         figure(free.travel, 1), free.unit)
-                                                           : escaped(free.what) + ": nothing controls it");
+    out += paragraph(label(free.lax), free.lax ? fmt::format("{}: free for {} {} each way, then it stiffens",
+                                                             escaped(free.what), figure(free.travel, 1), free.unit)
+                                               : escaped(free.what) + ": nothing controls it");
   bool first = true;
   for (const study::SoftMotion& soft : construct.softest) {
-    out += paragraph(first ? "softest" : "", fmt::format("{}: {} {}", escaped(soft.what), stiffness(soft.stiffness), soft.unit));
+    out += paragraph(first ? "softest" : "",
+                     fmt::format("{}: {} {}", escaped(soft.what), stiffness(soft.stiffness), soft.unit));
     first = false;
   }
   return out;
@@ -188,12 +201,14 @@ std::string softest_block(const ConstructResult& construct) {
 
 std::string carries_block(const ConstructResult& construct) {
   std::string out;
-  for (const models::Motion motion : {models::Motion::flexion, models::Motion::extension, models::Motion::left_bending, models::Motion::left_rotation})
+  for (const models::Motion motion :
+       {models::Motion::flexion, models::Motion::extension, models::Motion::left_bending, models::Motion::left_rotation})
     for (const MotionResult& result : construct.motions) {
       if (result.motion != motion || result.energy.empty()) continue;
       std::string text = std::string(models::title(motion)) + ":";
       for (std::size_t i = 0; i < std::min<std::size_t>(3, result.energy.size()); ++i)
-        text += fmt::format("{} {} {} %", i == 0 ? "" : ",", escaped(result.energy[i].item), figure(100.0 * result.energy[i].share, 0));
+        text += fmt::format("{} {} {} %", i == 0 ? "" : ",", escaped(result.energy[i].item),
+                            figure(100.0 * result.energy[i].share, 0));
       out += paragraph(out.empty() ? "strained" : "", text);
     }
   return out;
@@ -212,9 +227,12 @@ std::string construct_block(std::size_t number, const ConstructResult& construct
   out += carries_block(construct);
   if (construct.status != Status::solved || construct.reason.find("floats") != std::string::npos)
     out += paragraph("why", escaped(construct.reason));
-  out += paragraph("solve", fmt::format("load fraction {}, up to {} iterations, residual {:.0e}, regularisation {:.1e} of the work, mesh error {:.0e}",
-                                        figure(construct.solve.load_fraction, 2), construct.solve.iterations, construct.solve.residual,
-                                        construct.solve.regularisation_work_share, construct.solve.discretisation_error));
+  out += paragraph(
+      "solve",
+      fmt::format(
+          "load fraction {}, up to {} iterations, residual {:.0e}, regularisation {:.1e} of the work, mesh error {:.0e}",
+          figure(construct.solve.load_fraction, 2), construct.solve.iterations, construct.solve.residual,
+          construct.solve.regularisation_work_share, construct.solve.discretisation_error));
   return out;
 }
 
@@ -264,7 +282,8 @@ std::string comparison(const study::Assessment& assessment, bool colour) {
       cells += right(result != nullptr ? as_status(result->status, degrees(result->rotation_deg)) : "", kCompareColumn);
     }
     while (!cells.empty() && cells.back() == ' ') cells.pop_back();
-    if (construct.motions.empty()) cells = " " + coloured(construct.status, std::string(study::name(construct.status)), colour);
+    if (construct.motions.empty())
+      cells = " " + coloured(construct.status, std::string(study::name(construct.status)), colour);
     out += cells + "\n";
   }
   std::string pairs;
@@ -292,12 +311,14 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
   std::string out = escaped(options.program) + "   " + escaped(assessment.case_name) + "\n";
   std::string held = fmt::format("{} held", models::name(bench.bottom));
   if (bench.top)
-    held = fmt::format("{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response", models::name(*bench.top), held,
-                       figure(models::to_Nm(bench.moment_Nmm), 2));
+    held = fmt::format("{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response",
+                       models::name(*bench.top), held, figure(models::to_Nm(bench.moment_Nmm), 2));
   out += paragraph("bench", held);
   out += paragraph("kinematics", "small: right where rotations stay small; what does not is marked approximate");
-  out += paragraph("seats", fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all (plausible 0.03 to 1)",
-                                        assessment.foundation_factor));
+  out += paragraph(
+      "seats",
+      fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all (plausible 0.03 to 1)",
+                  assessment.foundation_factor));
   return out;
 }
 
@@ -306,7 +327,8 @@ std::string legend(const study::Assessment& assessment) {
                                 figure(study::kTravelResolution_mm, 1));
   if (any_status(assessment, Status::approximate))
     out += "  ( )  approximate: a small-displacement value, no range of motion and no share of intact\n";
-  if (any_status(assessment, Status::mechanism) || any_status(assessment, Status::no_answer)) out += "  -    mechanism or no answer: see why\n";
+  if (any_status(assessment, Status::mechanism) || any_status(assessment, Status::no_answer))
+    out += "  -    mechanism or no answer: see why\n";
   return out;
 }
 
@@ -316,7 +338,8 @@ std::string table(const study::Assessment& assessment, const TableOptions& optio
   std::string out = header(assessment, options);
   for (std::size_t i = 0; i < assessment.constructs.size(); ++i)
     out += construct_block(i + 1, assessment.constructs[i], options.colour);
-  const bool moments = std::any_of(assessment.constructs.begin(), assessment.constructs.end(), [](const auto& c) { return !c.motions.empty(); });
+  const bool moments = std::any_of(assessment.constructs.begin(), assessment.constructs.end(),
+                                   [](const auto& c) { return !c.motions.empty(); });
   if (moments && assessment.constructs.size() > 1) out += comparison(assessment, options.colour);
   out += line('=') + legend(assessment) + "\n" + wrap(kCaution, kWidth, 0) + "\n";
   return out;

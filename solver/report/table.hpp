@@ -7,8 +7,8 @@
 namespace opisthion::report {
 
 struct TableOptions {
-  std::string program{};   ///< "opisthion 0.1.0"
-  bool colour = false;     ///< only for a terminal whose user did not say NO_COLOR
+  std::string program{};  ///< "opisthion 0.1.0"
+  bool colour = false;    ///< only for a terminal whose user did not say NO_COLOR
 };
 
 /// An assessment for people, in 100 columns: a block a construct, then the constructs side by side, then the caution.

@@ -24,7 +24,9 @@ std::string number(double value) {
   return text;
 }
 
-void put(const std::filesystem::path& path, const std::string& text) { write_file(path.string(), text, Durability::quick); }
+void put(const std::filesystem::path& path, const std::string& text) {
+  write_file(path.string(), text, Durability::quick);
+}
 
 /// Quoted where a comma, a quote or a line break would break the row (RFC 4180).
 std::string csv_text(const std::string& text) {
@@ -43,8 +45,8 @@ std::string symmetric_matrix(const Eigen::MatrixXd& m) {
         rows += std::to_string(row + 1) + " " + std::to_string(column + 1) + " " + number(m(row, column)) + "\n";
         ++count;
       }
-  return "%%MatrixMarket matrix coordinate real symmetric\n" + std::to_string(m.rows()) + " " + std::to_string(m.cols()) + " " +
-         std::to_string(count) + "\n" + rows;
+  return "%%MatrixMarket matrix coordinate real symmetric\n" + std::to_string(m.rows()) + " " + std::to_string(m.cols()) +
+         " " + std::to_string(count) + "\n" + rows;
 }
 
 std::string column_vector(const Eigen::VectorXd& v) {
@@ -60,9 +62,13 @@ std::string matrix3(const mesh::Matrix3& m) {
   return out;
 }
 
-std::string matrix3_names() { return ",r11,r12,r13,r21,r22,r23,r31,r32,r33"; }
+std::string matrix3_names() {
+  return ",r11,r12,r13,r21,r22,r23,r31,r32,r33";
+}
 
-std::string item_of(const mesh::Mesh& mesh, mesh::ItemId id) { return id.value >= 0 ? csv_text(mesh.origins[id].name) : ""; }
+std::string item_of(const mesh::Mesh& mesh, mesh::ItemId id) {
+  return id.value >= 0 ? csv_text(mesh.origins[id].name) : "";
+}
 
 std::string nodes_csv(const mesh::Mesh& mesh, const core::ReducedModel& model) {
   std::string out = "body,kind,item,x_mm,y_mm,z_mm,fixed,first_dof\n";
@@ -77,15 +83,17 @@ std::string nodes_csv(const mesh::Mesh& mesh, const core::ReducedModel& model) {
 
 std::string elements_csv(const mesh::Mesh& mesh) {
   std::string out =
-      "element,kind,item,a,b,bone,length_mm,EA_N,GJ_Nmm2,EIy_Nmm2,EIz_Nmm2,kGAy_N,kGAz_N,k_lateral_MPa,k_axial_MPa,k_torsional_N" +
+      "element,kind,item,a,b,bone,length_mm,EA_N,GJ_Nmm2,EIy_Nmm2,EIz_Nmm2,kGAy_N,kGAz_N,k_lateral_MPa,k_axial_MPa,k_"
+      "torsional_N" +
       matrix3_names() + "\n";
   for (std::size_t i = 0; i < mesh.system.beams.size(); ++i) {
     const mesh::Beam& beam = mesh.system.beams[i];
-    out += std::to_string(i) + (beam.bone.valid() ? ",seat," : ",beam,") + item_of(mesh, beam.item) + "," + std::to_string(beam.a.value) + "," +
-           std::to_string(beam.b.value) + "," + std::to_string(beam.bone.value);
+    out += std::to_string(i) + (beam.bone.valid() ? ",seat," : ",beam,") + item_of(mesh, beam.item) + "," +
+           std::to_string(beam.a.value) + "," + std::to_string(beam.b.value) + "," + std::to_string(beam.bone.value);
     const mesh::Section& s = beam.section;
-    for (const double value : {beam.length_mm, s.axial_N, s.torsional_Nmm2, s.bending_y_Nmm2, s.bending_z_Nmm2, s.shear_y_N, s.shear_z_N,
-                               beam.foundation.lateral_MPa, beam.foundation.axial_MPa, beam.foundation.torsional_N})
+    for (const double value :
+         {beam.length_mm, s.axial_N, s.torsional_Nmm2, s.bending_y_Nmm2, s.bending_z_Nmm2, s.shear_y_N, s.shear_z_N,
+          beam.foundation.lateral_MPa, beam.foundation.axial_MPa, beam.foundation.torsional_N})
       out += "," + number(value);
     out += matrix3(beam.global_from_beam) + "\n";
   }
@@ -99,7 +107,8 @@ std::string cushions_csv(const mesh::Mesh& mesh) {
   out += "\n";
   for (std::size_t i = 0; i < mesh.system.cushions.size(); ++i) {
     const mesh::Cushion& cushion = mesh.system.cushions[i];
-    out += std::to_string(i) + "," + item_of(mesh, cushion.item) + "," + std::to_string(cushion.a.value) + "," + std::to_string(cushion.b.value);
+    out += std::to_string(i) + "," + item_of(mesh, cushion.item) + "," + std::to_string(cushion.a.value) + "," +
+           std::to_string(cushion.b.value);
     for (int k = 0; k < 3; ++k) out += "," + number(cushion.point_mm[k]);
     out += matrix3(cushion.global_from_cushion);
     for (int row = 0; row < 6; ++row)
@@ -143,7 +152,8 @@ std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, co
   out += "\n";
   for (std::size_t i = 0; i < model.functionals.size(); ++i) {
     const core::Functional& functional = model.functionals[i];
-    out += std::to_string(i) + "," + item_of(mesh, functional.item) + (functional.strand ? ",1," : ",0,") + std::to_string(functional.blocks);
+    out += std::to_string(i) + "," + item_of(mesh, functional.item) + (functional.strand ? ",1," : ",0,") +
+           std::to_string(functional.blocks);
     for (int block = 0; block < core::Functional::kMostBlocks; ++block) {
       const bool used = block < functional.blocks;
       const auto at = static_cast<std::size_t>(block);
@@ -164,7 +174,8 @@ std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, co
 bool wanted(const mesh::LoadCase& load_case, const study::AssessOptions& options) {
   if (options.only_motions.empty()) return true;
   const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
-  return motion && std::find(options.only_motions.begin(), options.only_motions.end(), *motion) != options.only_motions.end();
+  return motion &&
+         std::find(options.only_motions.begin(), options.only_motions.end(), *motion) != options.only_motions.end();
 }
 
 void export_construct(const std::filesystem::path& folder, const mesh::Mesh& mesh, const study::AssessOptions& options) {
@@ -216,8 +227,10 @@ std::string slug(const std::string& name) {
   for (const char c : name) {
     const auto byte = static_cast<unsigned char>(c);
     const bool keeps = byte < 0x80 && std::isalnum(byte) != 0;
-    if (keeps) out += static_cast<char>(std::tolower(byte));
-    else if (!out.empty() && out.back() != '_') out += '_';
+    if (keeps)
+      out += static_cast<char>(std::tolower(byte));
+    else if (!out.empty() && out.back() != '_')
+      out += '_';
     if (out.size() >= kLongestSlug) break;
   }
   while (!out.empty() && out.back() == '_') out.pop_back();
@@ -228,9 +241,12 @@ std::string case_file_name(const std::string& load_case_id) {
   std::string out;
   for (const char c : load_case_id) {
     const auto byte = static_cast<unsigned char>(c);
-    if (c == '+') out += "plus";
-    else if (c == '-') out += "minus";
-    else out += byte < 0x80 && std::isalnum(byte) != 0 ? c : '_';
+    if (c == '+')
+      out += "plus";
+    else if (c == '-')
+      out += "minus";
+    else
+      out += byte < 0x80 && std::isalnum(byte) != 0 ? c : '_';
   }
   return out;
 }
@@ -242,8 +258,8 @@ void export_system(const std::string& folder, const models::Case& the_case, cons
   int count = 0;
   for (const models::Construct& construct : the_case.constructs) {
     ++count;
-    if (!options.only_constructs.empty() &&
-        std::find(options.only_constructs.begin(), options.only_constructs.end(), construct.name) == options.only_constructs.end())
+    if (!options.only_constructs.empty() && std::find(options.only_constructs.begin(), options.only_constructs.end(),
+                                                      construct.name) == options.only_constructs.end())
       continue;
     const std::filesystem::path own = top / (std::to_string(count) + "_" + slug(construct.name));
     make_folder(own);

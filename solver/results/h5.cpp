@@ -31,7 +31,9 @@ void check(herr_t result, const std::string& what) {
   if (result < 0) throw IoError("HDF5: " + what + cause());
 }
 
-void quiet() { H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr); }  // we report; the library must not print by itself
+void quiet() {
+  H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
+}  // we report; the library must not print by itself
 
 Id text_type() {
   Id type(H5Tcopy(H5T_C_S1), H5Tclose, "string type");
@@ -71,7 +73,10 @@ MemoryFile::MemoryFile() : file_(create_file()) {}
 
 void MemoryFile::group(const std::string& path, const std::string& what) {
   const Id creation = timeless(H5P_GROUP_CREATE);
-  { const Id made(H5Gcreate2(file_.get(), path.c_str(), H5P_DEFAULT, creation.get(), H5P_DEFAULT), H5Gclose, "group " + path); }
+  {
+    const Id made(H5Gcreate2(file_.get(), path.c_str(), H5P_DEFAULT, creation.get(), H5P_DEFAULT), H5Gclose,
+                  "group " + path);
+  }
   attribute(path, "what", what);
 }
 
@@ -79,7 +84,8 @@ void MemoryFile::attribute(const std::string& object, const std::string& name, c
   const Id type = text_type();
   const Id space(H5Screate(H5S_SCALAR), H5Sclose, "scalar");
   const Id at(H5Oopen(file_.get(), object.c_str(), H5P_DEFAULT), H5Oclose, "object " + object);
-  const Id made(H5Acreate2(at.get(), name.c_str(), type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose, "attribute " + name);
+  const Id made(H5Acreate2(at.get(), name.c_str(), type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose,
+                "attribute " + name);
   const char* text = value.c_str();
   check(H5Awrite(made.get(), type.get(), static_cast<const void*>(&text)), "attribute " + name);
 }
@@ -87,7 +93,8 @@ void MemoryFile::attribute(const std::string& object, const std::string& name, c
 void MemoryFile::attribute(const std::string& object, const std::string& name, double value) {
   const Id space(H5Screate(H5S_SCALAR), H5Sclose, "scalar");
   const Id at(H5Oopen(file_.get(), object.c_str(), H5P_DEFAULT), H5Oclose, "object " + object);
-  const Id made(H5Acreate2(at.get(), name.c_str(), H5T_IEEE_F64LE, space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose, "attribute " + name);
+  const Id made(H5Acreate2(at.get(), name.c_str(), H5T_IEEE_F64LE, space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose,
+                "attribute " + name);
   check(H5Awrite(made.get(), H5T_NATIVE_DOUBLE, &value), "attribute " + name);
 }
 
@@ -98,15 +105,17 @@ void MemoryFile::describe(const Id& dataset, const std::string& path, const Abou
   attribute(path, "what", about.what);
 }
 
-void MemoryFile::array(const std::string& path, std::span<const double> values, const std::vector<hsize_t>& shape, const About& about) {
+void MemoryFile::array(const std::string& path, std::span<const double> values, const std::vector<hsize_t>& shape,
+                       const About& about) {
   hsize_t count = 1;
   for (const hsize_t extent : shape) count *= extent;
   assert(count == values.size() && shape.size() == about.axes.size());
   const Id space(H5Screate_simple(static_cast<int>(shape.size()), shape.data(), nullptr), H5Sclose, "shape of " + path);
   const Id creation = timeless(H5P_DATASET_CREATE);
-  const Id made(H5Dcreate2(file_.get(), path.c_str(), H5T_IEEE_F64LE, space.get(), H5P_DEFAULT, creation.get(), H5P_DEFAULT), H5Dclose,
-                "dataset " + path);
-  if (count > 0) check(H5Dwrite(made.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()), "dataset " + path);
+  const Id made(H5Dcreate2(file_.get(), path.c_str(), H5T_IEEE_F64LE, space.get(), H5P_DEFAULT, creation.get(), H5P_DEFAULT),
+                H5Dclose, "dataset " + path);
+  if (count > 0)
+    check(H5Dwrite(made.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()), "dataset " + path);
   describe(made, path, about);
 }
 
@@ -120,10 +129,11 @@ void MemoryFile::words(const std::string& path, const std::vector<std::string>& 
   const Id type = text_type();
   const Id space(H5Screate_simple(static_cast<int>(shape.size()), shape.data(), nullptr), H5Sclose, "shape of " + path);
   const Id creation = timeless(H5P_DATASET_CREATE);
-  const Id made(H5Dcreate2(file_.get(), path.c_str(), type.get(), space.get(), H5P_DEFAULT, creation.get(), H5P_DEFAULT), H5Dclose,
-                "dataset " + path);
+  const Id made(H5Dcreate2(file_.get(), path.c_str(), type.get(), space.get(), H5P_DEFAULT, creation.get(), H5P_DEFAULT),
+                H5Dclose, "dataset " + path);
   if (count > 0)
-    check(H5Dwrite(made.get(), type.get(), H5S_ALL, H5S_ALL, H5P_DEFAULT, static_cast<const void*>(texts.data())), "dataset " + path);
+    check(H5Dwrite(made.get(), type.get(), H5S_ALL, H5S_ALL, H5P_DEFAULT, static_cast<const void*>(texts.data())),
+          "dataset " + path);
   describe(made, path, about);
 }
 
@@ -139,11 +149,13 @@ std::vector<char> MemoryFile::bytes() {
 std::string read_text_attribute(const std::string& file, const std::string& name) {
   quiet();
   const Id opened(H5Fopen(file.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), H5Fclose, file + " cannot be read");
-  if (H5Aexists(opened.get(), name.c_str()) <= 0) throw IoError(file + ": no attribute '" + name + "': not a result of this program");
+  if (H5Aexists(opened.get(), name.c_str()) <= 0)
+    throw IoError(file + ": no attribute '" + name + "': not a result of this program");
   const Id attribute(H5Aopen(opened.get(), name.c_str(), H5P_DEFAULT), H5Aclose, file + ", attribute " + name);
   const Id stored(H5Aget_type(attribute.get()), H5Tclose, file + ", attribute " + name);
   const Id space(H5Aget_space(attribute.get()), H5Sclose, file + ", attribute " + name);
-  if (H5Tget_class(stored.get()) != H5T_STRING || H5Tis_variable_str(stored.get()) <= 0 || H5Sget_simple_extent_npoints(space.get()) != 1)
+  if (H5Tget_class(stored.get()) != H5T_STRING || H5Tis_variable_str(stored.get()) <= 0 ||
+      H5Sget_simple_extent_npoints(space.get()) != 1)
     throw IoError(file + ": attribute '" + name + "' is not one text: not a result of this program");
   const Id type = text_type();
   char* text = nullptr;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-// The C API of HDF5 behind one owning handle and a few verbs. A file is built in memory and becomes bytes: what can fail on a
-// disk happens in write_file, never half-way through HDF5's own bookkeeping. No time stamps: equal input, equal bytes.
+// The C API of HDF5 behind one owning handle and a few verbs. A file is built in memory and becomes bytes: what can fail on
+// a disk happens in write_file, never half-way through HDF5's own bookkeeping. No time stamps: equal input, equal bytes.
 #include <span>
 #include <string>
 #include <vector>
@@ -28,9 +28,9 @@ class Id {
 
 /// What a dataset says of itself.
 struct About {
-  std::string unit{};                ///< "deg", "1" for a bare number, "text"
-  std::string what{};                ///< one sentence
-  std::vector<std::string> axes{};   ///< a label per dimension
+  std::string unit{};               ///< "deg", "1" for a bare number, "text"
+  std::string what{};               ///< one sentence
+  std::vector<std::string> axes{};  ///< a label per dimension
 };
 
 class MemoryFile {
@@ -41,7 +41,8 @@ class MemoryFile {
   void attribute(const std::string& object, const std::string& name, double value);
   /// Row-major; shape must hold exactly the values. NaN stands for "no value".
   void array(const std::string& path, std::span<const double> values, const std::vector<hsize_t>& shape, const About& about);
-  void words(const std::string& path, const std::vector<std::string>& values, const std::vector<hsize_t>& shape, const About& about);
+  void words(const std::string& path, const std::vector<std::string>& values, const std::vector<hsize_t>& shape,
+             const About& about);
   std::vector<char> bytes();
 
  private:

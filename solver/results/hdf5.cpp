@@ -19,10 +19,16 @@ constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t kMotionCount = models::kMotions.size();
 constexpr std::size_t kMostShares = 6;
 
-double value_or_none(const std::optional<double>& value) { return value ? *value : kNone; }
-double stiffness_or_none(double value) { return value == 0.0 ? kNone : value; }
+double value_or_none(const std::optional<double>& value) {
+  return value ? *value : kNone;
+}
+double stiffness_or_none(double value) {
+  return value == 0.0 ? kNone : value;
+}
 /// Equal states give equal bytes: no negative zero.
-double plain(double value) { return value == 0.0 ? 0.0 : value; }
+double plain(double value) {
+  return value == 0.0 ? 0.0 : value;
+}
 
 using MotionRow = std::array<const study::MotionResult*, kMotionCount>;  // null: not run
 
@@ -33,7 +39,9 @@ MotionRow by_motion(const study::ConstructResult& construct) {
 }
 
 /// In the main group stand the solved figures, in small_displacement the approximate ones.
-bool shown(const study::MotionResult* motion, Status status) { return motion != nullptr && motion->status == status; }
+bool shown(const study::MotionResult* motion, Status status) {
+  return motion != nullptr && motion->status == status;
+}
 
 Values per_motion(const MotionRow& row, const std::function<double(const study::MotionResult&)>& read, Status status) {
   Values out;
@@ -51,8 +59,8 @@ std::vector<std::string> joints_of(const MotionRow& row) {
 
 using Triple = std::array<double, 3>;
 
-void put_joint_triples(h5::MemoryFile& file, const std::string& path, const MotionRow& row, std::size_t joints, Status status,
-                       const std::function<Triple(const study::JointMotion&)>& read, const h5::About& about) {
+void put_joint_triples(h5::MemoryFile& file, const std::string& path, const MotionRow& row, std::size_t joints,
+                       Status status, const std::function<Triple(const study::JointMotion&)>& read, const h5::About& about) {
   Values out;
   for (const auto* motion : row)
     for (std::size_t j = 0; j < joints; ++j) {
@@ -64,10 +72,13 @@ void put_joint_triples(h5::MemoryFile& file, const std::string& path, const Moti
 }
 
 void put_motion_figures(h5::MemoryFile& file, const std::string& at, const MotionRow& row, Status status) {
-  const auto put = [&](const char* name, const char* unit, const char* what, const std::function<double(const study::MotionResult&)>& read) {
-    file.array(at + "/" + name, per_motion(row, read, status), {kMotionCount}, {.unit = unit, .what = what, .axes = {"motion"}});
+  const auto put = [&](const char* name, const char* unit, const char* what,
+                       const std::function<double(const study::MotionResult&)>& read) {
+    file.array(at + "/" + name, per_motion(row, read, status), {kMotionCount},
+               {.unit = unit, .what = what, .axes = {"motion"}});
   };
-  put("rotation_deg", "deg", "rotation of the potted top on the potted bottom about the load axis, from neutral, positive in the motion asked for",
+  put("rotation_deg", "deg",
+      "rotation of the potted top on the potted bottom about the load axis, from neutral, positive in the motion asked for",
       [](const auto& m) { return m.rotation_deg; });
   put("secant_stiffness_Nm_per_deg", "N m/deg", "moment over rotation at the maximum",
       [](const auto& m) { return stiffness_or_none(m.secant_stiffness_Nm_per_deg); });
@@ -76,32 +87,41 @@ void put_motion_figures(h5::MemoryFile& file, const std::string& at, const Motio
   put("lax_zone_deg", "deg", "rotation from neutral to 0.1 N m", [](const auto& m) { return m.lax_zone_deg; });
   put("atlas_dens_interval_mm", "mm", "distance from the anterior arch of the atlas to the dens, at the maximum",
       [](const auto& m) { return value_or_none(m.measures.atlas_dens_interval_mm); });
-  put("cord_room_mm", "mm", "least room for the spinal cord, at the maximum", [](const auto& m) { return value_or_none(m.measures.cord_room_mm); });
-  put("c1_slip_mm", "mm", "slide of C1 on C2 from neutral, forward positive", [](const auto& m) { return value_or_none(m.measures.c1_slip_mm); });
+  put("cord_room_mm", "mm", "least room for the spinal cord, at the maximum",
+      [](const auto& m) { return value_or_none(m.measures.cord_room_mm); });
+  put("c1_slip_mm", "mm", "slide of C1 on C2 from neutral, forward positive",
+      [](const auto& m) { return value_or_none(m.measures.c1_slip_mm); });
 
   const std::size_t joints = joints_of(row).size();
   Values about_axis;
   for (const auto* motion : row)
     for (std::size_t j = 0; j < joints; ++j)
-      about_axis.push_back(shown(motion, status) && j < motion->joints.size() && !motion->joints[j].floats ? plain(motion->joints[j].rotation_deg)
-                                                                                                       : kNone);
-  file.array(at + "/joint_rotation_deg", about_axis, {kMotionCount, joints},
-             {.unit = "deg", .what = "rotation of each joint about the load axis, from neutral", .axes = {"motion", "joint"}});
-  put_joint_triples(file, at + "/joint_rotations_deg", row, joints, status, [](const auto& j) { return j.rotations_deg; },
-                    {.unit = "deg", .what = "rotations of each joint in the lower body's axes, Cardan sequence flexion (y), bending (x), rotation (z)",
-                     .axes = {"motion", "joint", "flexion bending rotation"}});
-  put_joint_triples(file, at + "/joint_rotation_vector_deg", row, joints, status, [](const auto& j) { return j.rotation_vector_deg; },
+      about_axis.push_back(shown(motion, status) && j < motion->joints.size() && !motion->joints[j].floats
+                               ? plain(motion->joints[j].rotation_deg)
+                               : kNone);
+  file.array(
+      at + "/joint_rotation_deg", about_axis, {kMotionCount, joints},
+      {.unit = "deg", .what = "rotation of each joint about the load axis, from neutral", .axes = {"motion", "joint"}});
+  put_joint_triples(
+      file, at + "/joint_rotations_deg", row, joints, status, [](const auto& j) { return j.rotations_deg; },
+      {.unit = "deg",
+       .what = "rotations of each joint in the lower body's axes, Cardan sequence flexion (y), bending (x), rotation (z)",
+       .axes = {"motion", "joint", "flexion bending rotation"}});
+  put_joint_triples(file, at + "/joint_rotation_vector_deg", row, joints, status,
+                    [](const auto& j) { return j.rotation_vector_deg; },
                     {.unit = "deg", .what = "rotation vector of each joint", .axes = {"motion", "joint", "x y z"}});
   put_joint_triples(file, at + "/joint_translation_mm", row, joints, status, [](const auto& j) { return j.translation_mm; },
-                    {.unit = "mm", .what = "translation of the upper body's reference point, from neutral", .axes = {"motion", "joint", "x y z"}});
+                    {.unit = "mm",
+                     .what = "translation of the upper body's reference point, from neutral",
+                     .axes = {"motion", "joint", "x y z"}});
 }
 
 constexpr const char* kSolveColumns =
     "load_fraction iterations residual regularisation_work_share strand_energy_share discretisation_error";
 
 void push_solve(Values& out, const study::SolveRecord& solve) {
-  for (const double value : {solve.load_fraction, static_cast<double>(solve.iterations), solve.residual, solve.regularisation_work_share,
-                             solve.strand_energy_share, solve.discretisation_error})
+  for (const double value : {solve.load_fraction, static_cast<double>(solve.iterations), solve.residual,
+                             solve.regularisation_work_share, solve.strand_energy_share, solve.discretisation_error})
     out.push_back(plain(value));
 }
 
@@ -113,8 +133,10 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
     status.emplace_back(motion != nullptr ? study::name(motion->status) : "not run");
     reason.push_back(motion != nullptr ? motion->reason : "");
     moment.push_back(motion != nullptr ? motion->moment_Nm : kNone);
-    if (motion != nullptr) push_solve(solve, motion->solve);
-    else solve.insert(solve.end(), 6, kNone);
+    if (motion != nullptr)
+      push_solve(solve, motion->solve);
+    else
+      solve.insert(solve.end(), 6, kNone);
     for (std::size_t k = 0; k < kMostShares; ++k) {
       const bool there = motion != nullptr && k < motion->energy.size();
       items.push_back(there ? motion->energy[k].item : "");
@@ -122,34 +144,47 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
     }
   }
   const std::vector<std::string> joints = joints_of(row);
-  file.words(at + "/joint", joints, {joints.size()}, {.unit = "text", .what = "joints, in the order of the joint axis", .axes = {"joint"}});
-  file.words(at + "/status", status, {kMotionCount}, {.unit = "text", .what = "solved, approximate, mechanism, no answer; not run", .axes = {"motion"}});
-  file.words(at + "/reason", reason, {kMotionCount}, {.unit = "text", .what = "why the status is not solved", .axes = {"motion"}});
-  file.array(at + "/moment_Nm", moment, {kMotionCount}, {.unit = "N m", .what = "moment applied to the potted top", .axes = {"motion"}});
+  file.words(at + "/joint", joints, {joints.size()},
+             {.unit = "text", .what = "joints, in the order of the joint axis", .axes = {"joint"}});
+  file.words(at + "/status", status, {kMotionCount},
+             {.unit = "text", .what = "solved, approximate, mechanism, no answer; not run", .axes = {"motion"}});
+  file.words(at + "/reason", reason, {kMotionCount},
+             {.unit = "text", .what = "why the status is not solved", .axes = {"motion"}});
+  file.array(at + "/moment_Nm", moment, {kMotionCount},
+             {.unit = "N m", .what = "moment applied to the potted top", .axes = {"motion"}});
   put_motion_figures(file, at, row, Status::solved);
   file.array(at + "/solve", solve, {kMotionCount, 6}, {.unit = "1", .what = kSolveColumns, .axes = {"motion", "column"}});
-  file.words(at + "/energy_item", items, {kMotionCount, kMostShares},
-             {.unit = "text", .what = "items that hold most of the strain energy, largest first", .axes = {"motion", "rank"}});
-  file.array(at + "/energy_share", shares, {kMotionCount, kMostShares}, {.unit = "1", .what = "their shares", .axes = {"motion", "rank"}});
+  file.words(
+      at + "/energy_item", items, {kMotionCount, kMostShares},
+      {.unit = "text", .what = "items that hold most of the strain energy, largest first", .axes = {"motion", "rank"}});
+  file.array(at + "/energy_share", shares, {kMotionCount, kMostShares},
+             {.unit = "1", .what = "their shares", .axes = {"motion", "rank"}});
   file.group(at + "/small_displacement", "figures of approximate motions: small-displacement values, no range of motion");
   put_motion_figures(file, at + "/small_displacement", row, Status::approximate);
 }
 
-void put_force_figures(h5::MemoryFile& file, const std::string& at, const std::vector<study::ForceResult>& forces, Status status) {
-  const auto put = [&](const char* name, const char* unit, const char* what, const std::function<double(const study::ForceResult&)>& read) {
+void put_force_figures(h5::MemoryFile& file, const std::string& at, const std::vector<study::ForceResult>& forces,
+                       Status status) {
+  const auto put = [&](const char* name, const char* unit, const char* what,
+                       const std::function<double(const study::ForceResult&)>& read) {
     Values out;
     for (const study::ForceResult& force : forces) out.push_back(force.status == status ? plain(read(force)) : kNone);
     file.array(at + "/" + name, out, {forces.size()}, {.unit = unit, .what = what, .axes = {"load"}});
   };
-  put("travel_mm", "mm", "travel along the load's line, from neutral, signed like the force", [](const auto& f) { return f.travel_mm; });
-  put("stiffness_N_per_mm", "N/mm", "force over travel", [](const auto& f) { return stiffness_or_none(f.stiffness_N_per_mm); });
+  put("travel_mm", "mm", "travel along the load's line, from neutral, signed like the force",
+      [](const auto& f) { return f.travel_mm; });
+  put("stiffness_N_per_mm", "N/mm", "force over travel",
+      [](const auto& f) { return stiffness_or_none(f.stiffness_N_per_mm); });
   put("atlas_dens_interval_mm", "mm", "distance from the anterior arch of the atlas to the dens",
       [](const auto& f) { return value_or_none(f.measures.atlas_dens_interval_mm); });
-  put("cord_room_mm", "mm", "least room for the spinal cord", [](const auto& f) { return value_or_none(f.measures.cord_room_mm); });
-  put("c1_slip_mm", "mm", "slide of C1 on C2 from neutral, forward positive", [](const auto& f) { return value_or_none(f.measures.c1_slip_mm); });
+  put("cord_room_mm", "mm", "least room for the spinal cord",
+      [](const auto& f) { return value_or_none(f.measures.cord_room_mm); });
+  put("c1_slip_mm", "mm", "slide of C1 on C2 from neutral, forward positive",
+      [](const auto& f) { return value_or_none(f.measures.c1_slip_mm); });
 }
 
-void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<study::ForceResult>& forces, const char* what) {
+void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<study::ForceResult>& forces,
+                const char* what) {
   file.group(at, what);
   std::vector<std::string> id, name, line, status, reason;
   Values force_N, solve;
@@ -166,7 +201,8 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<s
   file.words(at + "/id", id, shape, {.unit = "text", .what = "load", .axes = {"load"}});
   file.words(at + "/name", name, shape, {.unit = "text", .what = "load in words", .axes = {"load"}});
   file.words(at + "/line", line, shape, {.unit = "text", .what = "line of action", .axes = {"load"}});
-  file.words(at + "/status", status, shape, {.unit = "text", .what = "solved, approximate, mechanism, no answer", .axes = {"load"}});
+  file.words(at + "/status", status, shape,
+             {.unit = "text", .what = "solved, approximate, mechanism, no answer", .axes = {"load"}});
   file.words(at + "/reason", reason, shape, {.unit = "text", .what = "why the status is not solved", .axes = {"load"}});
   file.array(at + "/force_N", force_N, shape, {.unit = "N", .what = "force, signed along its line", .axes = {"load"}});
   put_force_figures(file, at, forces, Status::solved);
@@ -191,13 +227,19 @@ void put_softest(h5::MemoryFile& file, const std::string& at, const study::Const
   }
   file.group(at + "/softest", "softest motions about neutral, softest first");
   file.words(at + "/softest/what", what, {what.size()}, {.unit = "text", .what = "motion in words", .axes = {"rank"}});
-  file.array(at + "/softest/stiffness", stiffness, {stiffness.size()}, {.unit = "see softest/unit", .what = "stiffness of the motion", .axes = {"rank"}});
-  file.words(at + "/softest/unit", unit, {unit.size()}, {.unit = "text", .what = "unit of each stiffness", .axes = {"rank"}});
+  file.array(at + "/softest/stiffness", stiffness, {stiffness.size()},
+             {.unit = "see softest/unit", .what = "stiffness of the motion", .axes = {"rank"}});
+  file.words(at + "/softest/unit", unit, {unit.size()},
+             {.unit = "text", .what = "unit of each stiffness", .axes = {"rank"}});
   file.group(at + "/free", "motions free at neutral: lax ones stiffen after some travel, floating ones do not");
-  file.words(at + "/free/what", free_what, {free_what.size()}, {.unit = "text", .what = "motion in words", .axes = {"rank"}});
-  file.words(at + "/free/kind", free_kind, {free_kind.size()}, {.unit = "text", .what = "lax or floating", .axes = {"rank"}});
-  file.array(at + "/free/travel", travel, {travel.size()}, {.unit = "see free/unit", .what = "travel until it stiffens, one way", .axes = {"rank"}});
-  file.words(at + "/free/unit", free_unit, {free_unit.size()}, {.unit = "text", .what = "unit of each travel", .axes = {"rank"}});
+  file.words(at + "/free/what", free_what, {free_what.size()},
+             {.unit = "text", .what = "motion in words", .axes = {"rank"}});
+  file.words(at + "/free/kind", free_kind, {free_kind.size()},
+             {.unit = "text", .what = "lax or floating", .axes = {"rank"}});
+  file.array(at + "/free/travel", travel, {travel.size()},
+             {.unit = "see free/unit", .what = "travel until it stiffens, one way", .axes = {"rank"}});
+  file.words(at + "/free/unit", free_unit, {free_unit.size()},
+             {.unit = "text", .what = "unit of each travel", .axes = {"rank"}});
 }
 
 void put_construct(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
@@ -209,7 +251,8 @@ void put_construct(h5::MemoryFile& file, const std::string& at, const study::Con
   file.attribute(at, "foundation_factor", construct.foundation_factor);
   const Values rest{value_or_none(construct.at_rest.atlas_dens_interval_mm), value_or_none(construct.at_rest.cord_room_mm),
                     value_or_none(construct.at_rest.c1_slip_mm)};
-  file.array(at + "/at_rest_mm", rest, {3}, {.unit = "mm", .what = "measures at neutral", .axes = {"atlas_dens_interval cord_room c1_slip"}});
+  file.array(at + "/at_rest_mm", rest, {3},
+             {.unit = "mm", .what = "measures at neutral", .axes = {"atlas_dens_interval cord_room c1_slip"}});
   put_motions(file, at, construct);
   put_forces(file, at + "/shear", construct.shear, "anteroposterior shear");
   put_forces(file, at + "/axial", construct.axial, "axial load along a stated line");
@@ -232,7 +275,8 @@ void put_comparison(h5::MemoryFile& file, const study::Assessment& assessment) {
   file.words("/not_distinguishable/motion", motion, shape, {.unit = "text", .what = "motion", .axes = {"pair"}});
   file.words("/not_distinguishable/a", a, shape, {.unit = "text", .what = "one construct", .axes = {"pair"}});
   file.words("/not_distinguishable/b", b, shape, {.unit = "text", .what = "the other", .axes = {"pair"}});
-  file.array("/not_distinguishable/difference_deg", difference, shape, {.unit = "deg", .what = "their difference", .axes = {"pair"}});
+  file.array("/not_distinguishable/difference_deg", difference, shape,
+             {.unit = "deg", .what = "their difference", .axes = {"pair"}});
 }
 
 }  // namespace
@@ -255,9 +299,11 @@ void write_hdf5(const std::string& path, const study::Assessment& assessment, co
   file.attribute("/", "foundation_factor", assessment.foundation_factor);
   std::vector<std::string> motions;
   for (const models::Motion motion : models::kMotions) motions.emplace_back(models::name(motion));
-  file.words("/motion", motions, {motions.size()}, {.unit = "text", .what = "motions, in the order of every motion axis", .axes = {"motion"}});
+  file.words("/motion", motions, {motions.size()},
+             {.unit = "text", .what = "motions, in the order of every motion axis", .axes = {"motion"}});
   const std::vector<std::string> sources(assessment.parameters_read.begin(), assessment.parameters_read.end());
-  file.words("/sources_used", sources, {sources.size()}, {.unit = "text", .what = "library numbers that were read", .axes = {"number"}});
+  file.words("/sources_used", sources, {sources.size()},
+             {.unit = "text", .what = "library numbers that were read", .axes = {"number"}});
   file.group("/constructs", "one group a construct, in the case's order");
   for (std::size_t i = 0; i < assessment.constructs.size(); ++i)
     put_construct(file, "/constructs/" + std::to_string(i), assessment.constructs[i]);
@@ -265,8 +311,12 @@ void write_hdf5(const std::string& path, const study::Assessment& assessment, co
   write_file(path, file.bytes(), Durability::synced);
 }
 
-bool looks_like_hdf5(std::string_view first_bytes) { return first_bytes.starts_with("\x89HDF\r\n\x1a\n"); }
+bool looks_like_hdf5(std::string_view first_bytes) {
+  return first_bytes.starts_with("\x89HDF\r\n\x1a\n");
+}
 
-std::string read_case_text(const std::string& path) { return h5::read_text_attribute(path, "case_xml"); }
+std::string read_case_text(const std::string& path) {
+  return h5::read_text_attribute(path, "case_xml");
+}
 
 }  // namespace opisthion::results

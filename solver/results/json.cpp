@@ -18,7 +18,9 @@ Json number(double value) {
   return value == 0.0 ? 0.0 : value;
 }
 
-Json number(const std::optional<double>& value) { return value ? number(*value) : Json(nullptr); }
+Json number(const std::optional<double>& value) {
+  return value ? number(*value) : Json(nullptr);
+}
 
 Json numbers(const std::array<double, 3>& values, bool shown) {
   Json out = Json::array();
@@ -27,7 +29,9 @@ Json numbers(const std::array<double, 3>& values, bool shown) {
 }
 
 /// A stiffness is given only where something moved: force over nothing is no number.
-Json stiffness(double value) { return value == 0.0 ? Json(nullptr) : number(value); }
+Json stiffness(double value) {
+  return value == 0.0 ? Json(nullptr) : number(value);
+}
 
 Json measures_json(const study::Measures& measures, bool shown) {
   const auto one = [shown](const std::optional<double>& value) { return shown ? number(value) : Json(nullptr); };
@@ -77,7 +81,8 @@ Json motion_json(const study::MotionResult& motion) {
     out["small_displacement"] = std::move(small);
   }
   Json energy = Json::array();
-  for (const study::EnergyShare& share : motion.energy) energy.push_back({{"item", share.item}, {"share", number(share.share)}});
+  for (const study::EnergyShare& share : motion.energy)
+    energy.push_back({{"item", share.item}, {"share", number(share.share)}});
   out["energy"] = std::move(energy);
   out["solve"] = solve_json(motion.solve);
   return out;
@@ -92,8 +97,12 @@ void put_force_figures(Json& out, const study::ForceResult& force, bool shown) {
 Json forces_json(const std::vector<study::ForceResult>& forces) {
   Json list = Json::array();
   for (const study::ForceResult& force : forces) {
-    Json out{{"id", force.id},         {"name", force.name},   {"force_N", number(force.force_N)},
-             {"line", force.line},     {"status", study::name(force.status)}, {"reason", force.reason}};
+    Json out{{"id", force.id},
+             {"name", force.name},
+             {"force_N", number(force.force_N)},
+             {"line", force.line},
+             {"status", study::name(force.status)},
+             {"reason", force.reason}};
     put_force_figures(out, force, force.status == Status::solved);
     if (force.status == Status::approximate) {
       Json small = Json::object();
@@ -108,9 +117,12 @@ Json forces_json(const std::vector<study::ForceResult>& forces) {
 
 std::string_view words(models::AxialLine line) {
   switch (line) {
-    case models::AxialLine::lateral_masses: return "lateral masses";
-    case models::AxialLine::dens: return "dens";
-    case models::AxialLine::condyles: return "condyles";
+    case models::AxialLine::lateral_masses:
+      return "lateral masses";
+    case models::AxialLine::dens:
+      return "dens";
+    case models::AxialLine::condyles:
+      return "condyles";
   }
   return "";
 }
@@ -123,7 +135,8 @@ Json bench_json(const models::Bench& bench) {
            {"cardan_sequence", models::kCardanSequence},
            {"axes", "x anterior, y left, z superior"}};
   Json shear = Json::array();
-  for (const models::ShearLoad& load : bench.shear) shear.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}});
+  for (const models::ShearLoad& load : bench.shear)
+    shear.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}});
   Json axial = Json::array();
   for (const models::AxialLoad& load : bench.axial)
     axial.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}, {"line", words(load.line)}});
@@ -147,7 +160,8 @@ Json construct_json(const study::ConstructResult& construct) {
            {"foundation_factor", number(construct.foundation_factor)},
            {"at_rest", measures_json(construct.at_rest, true)}};
   Json motions = Json::object();
-  for (const study::MotionResult& motion : construct.motions) motions[std::string(models::name(motion.motion))] = motion_json(motion);
+  for (const study::MotionResult& motion : construct.motions)
+    motions[std::string(models::name(motion.motion))] = motion_json(motion);
   out["motions"] = std::move(motions);
   out["shear"] = forces_json(construct.shear);
   out["axial"] = forces_json(construct.axial);
@@ -181,7 +195,10 @@ std::string to_json(const study::Assessment& assessment, const Stamp& stamp) {
   out["constructs"] = std::move(constructs);
   Json pairs = Json::array();
   for (const study::Indistinct& pair : assessment.indistinct)
-    pairs.push_back({{"motion", models::name(pair.motion)}, {"a", pair.a}, {"b", pair.b}, {"difference_deg", number(pair.difference_deg)}});
+    pairs.push_back({{"motion", models::name(pair.motion)},
+                     {"a", pair.a},
+                     {"b", pair.b},
+                     {"difference_deg", number(pair.difference_deg)}});
   out["comparison"] = {{"resolution_deg", study::kRotationResolution_deg},
                        {"resolution_mm", study::kTravelResolution_mm},
                        {"not_distinguishable", std::move(pairs)}};

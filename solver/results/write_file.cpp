@@ -53,7 +53,8 @@ void write_file(const std::string& path, std::span<const char> bytes, Durability
     if (!code) target = real;
   }
   const auto status = std::filesystem::status(target, code);
-  if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status)) throw IoError(path + ": there is something that is no regular file");
+  if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
+    throw IoError(path + ": there is something that is no regular file");
   const std::filesystem::path folder = target.has_parent_path() ? target.parent_path() : std::filesystem::path(".");
   if (target.filename().empty()) throw IoError(path + ": a file name is missing");
 

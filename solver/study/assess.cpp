@@ -17,15 +17,16 @@
 namespace opisthion::study {
 namespace {
 
-constexpr double kProbePush_N = 2.0;     // lax or floating: the push that a free mode is tried with (DESIGN 4.4)
-constexpr int kModesLookedAt = 8;        // free ones and the next
-constexpr double kFloats = 0.1;          // a joint floats when it moves by this share of the floating mode's largest motion
+constexpr double kProbePush_N = 2.0;  // lax or floating: the push that a free mode is tried with (DESIGN 4.4)
+constexpr int kModesLookedAt = 12;    // free ones and the next
+constexpr double kFloats = 0.1;       // a joint floats when it moves by this share of the floating mode's largest motion
 
 /// Which of the program's loads an assessment runs.
 bool wanted(const mesh::LoadCase& load_case, const AssessOptions& options) {
   if (options.only_motions.empty()) return true;
   const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
-  return motion && std::find(options.only_motions.begin(), options.only_motions.end(), *motion) != options.only_motions.end();
+  return motion &&
+         std::find(options.only_motions.begin(), options.only_motions.end(), *motion) != options.only_motions.end();
 }
 
 double component(const Eigen::Vector3d& rotation_rad, models::Motion motion) {
@@ -48,7 +49,8 @@ struct Examined {
 };
 
 std::string point_words(const Eigen::Vector3d& p) {
-  return "reference point of the upper body at (" + figure(p.x(), 1) + ", " + figure(p.y(), 1) + ", " + figure(p.z(), 1) + ") mm";
+  return "reference point of the upper body at (" + figure(p.x(), 1) + ", " + figure(p.y(), 1) + ", " + figure(p.z(), 1) +
+         ") mm";
 }
 
 void look_beyond(Evidence& evidence, const Prepared& prepared, const Figures& figures) {
@@ -57,16 +59,18 @@ void look_beyond(Evidence& evidence, const Prepared& prepared, const Figures& fi
     const double turn = models::to_deg(figures.joints[i].rotation_rad.cwiseAbs().maxCoeff());
     const double slide = figures.joints[i].translation_mm.norm();
     if (turn > joint.physical_end_deg)
-      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " + figure(joint.physical_end_deg, 0) + " deg",
+      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " +
+                                         figure(joint.physical_end_deg, 0) + " deg",
                                  .figure = figure(turn, 1) + " deg"});
     if (slide > kPhysicalEnd_mm)
-      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " + figure(kPhysicalEnd_mm, 0) + " mm",
+      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " +
+                                         figure(kPhysicalEnd_mm, 0) + " mm",
                                  .figure = figure(slide, 1) + " mm"});
   }
 }
 
-Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral, const Neutral& neutral_tenth,
-                 core::EquilibriumWorkspace& work) {
+Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral,
+                 const Neutral& neutral_tenth, core::EquilibriumWorkspace& work) {
   Examined out;
   const core::ReducedModel& model = prepared.model;
   const Eigen::VectorXd load = core::load_vector(prepared.mesh.system, model, load_case.loads);
@@ -103,15 +107,17 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
   out.evidence.strand_share = outcome.strand_share;
   out.evidence.regularisation_share = outcome.regularisation_share;
   const Solved tenth = solve_from(prepared, neutral_tenth.start, load, 0.1, work);
-  out.evidence.moved_figure = tenth.outcome && neutral_tenth.found
-                                  ? moved(prepared, out.figures, read_figures(prepared, tenth.q, neutral_of(neutral_tenth, load_case)))
-                                  : "no equilibrium is found";
+  out.evidence.moved_figure =
+      tenth.outcome && neutral_tenth.found
+          ? moved(prepared, out.figures, read_figures(prepared, tenth.q, neutral_of(neutral_tenth, load_case)))
+          : "no equilibrium is found";
   if (out.evidence.regularisation_share >= kMostRegularisationShare || !out.evidence.moved_figure.empty()) {
     Eigen::MatrixXd tangent;
     core::tangent_at(model, out.solved.q, 0.0, tangent);
     const core::Modes modes = core::softest_modes(tangent, model.dof_scale, 1);
     if (!modes.softest.empty())
-      out.evidence.regularised_mode = describe(largest_relative_motion(prepared.mesh, model, modes.softest.front().shape), Sense::both_ways);
+      out.evidence.regularised_mode =
+          describe(largest_relative_motion(prepared.mesh, model, modes.softest.front().shape), Sense::both_ways);
   }
   out.verdict = judge_load(out.evidence);
   return out;
@@ -128,7 +134,8 @@ SolveRecord record(const Examined& examined) {
 
 /// Tangent stiffness about the load's axis [N m/deg]: one over the compliance that the top sees.
 double tangent_stiffness(const Prepared& prepared, const mesh::LoadCase& load_case, const Eigen::VectorXd& q) {
-  const Eigen::VectorXd unit = core::load_vector(prepared.mesh.system, prepared.model, load_case.loads) / std::abs(load_case.magnitude);
+  const Eigen::VectorXd unit =
+      core::load_vector(prepared.mesh.system, prepared.model, load_case.loads) / std::abs(load_case.magnitude);
   Eigen::MatrixXd tangent;
   core::tangent_at(prepared.model, q, 1.0, tangent);
   const double compliance_rad_per_Nmm = unit.dot(tangent.ldlt().solve(unit));
@@ -149,12 +156,14 @@ std::vector<JointMotion> joint_motions(const Prepared& prepared, const Figures& 
                       .translation_point = {},
                       .floats = false};
     const int probe = prepared.mesh.find_probe(entry.joint + "/translation/x");
-    if (probe >= 0) entry.translation_point = point_words(prepared.mesh.probes[static_cast<std::size_t>(probe)].moving.point_mm);
+    if (probe >= 0)
+      entry.translation_point = point_words(prepared.mesh.probes[static_cast<std::size_t>(probe)].moving.point_mm);
     for (const core::Mode& mode : floating) {
       const double largest = largest_relative_motion(prepared.mesh, prepared.model, mode.shape).size_mm();
       const Eigen::VectorXd still = Eigen::VectorXd::Zero(prepared.model.dofs);
       const Figures swing = read_figures(prepared, mode.shape, still);
-      const double own = std::hypot(swing.joints[i].translation_mm.norm(), core::kRotationScale_mm * swing.joints[i].rotation_rad.norm());
+      const double own =
+          std::hypot(swing.joints[i].translation_mm.norm(), core::kRotationScale_mm * swing.joints[i].rotation_rad.norm());
       if (own > kFloats * largest) entry.floats = true;
     }
     out.push_back(entry);
@@ -162,8 +171,8 @@ std::vector<JointMotion> joint_motions(const Prepared& prepared, const Figures& 
   return out;
 }
 
-MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_case, models::Motion motion, const Neutral& neutral,
-                           const Examined& examined) {
+MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_case, models::Motion motion,
+                           const Neutral& neutral, const Examined& examined) {
   MotionResult out{.motion = motion, .status = examined.verdict.status, .reason = examined.verdict.reason()};
   out.moment_Nm = models::to_Nm(std::abs(load_case.magnitude));
   out.solve = record(examined);
@@ -173,14 +182,16 @@ MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_
   out.tangent_stiffness_Nm_per_deg = tangent_stiffness(prepared, load_case, examined.solved.q);
   const Eigen::VectorXd& half = neutral.half[static_cast<std::size_t>(axis_index(motion))];
   if (half.size() > 0)
-    out.lax_zone_deg = std::abs(component(read_figures(prepared, half, Eigen::VectorXd::Zero(half.size())).overall_rad, motion));
+    out.lax_zone_deg =
+        std::abs(component(read_figures(prepared, half, Eigen::VectorXd::Zero(half.size())).overall_rad, motion));
   out.joints = joint_motions(prepared, examined.figures, motion, examined.floating);
   out.measures = examined.figures.measures;
   out.energy = energy_by_item(prepared, examined.solved.q);
   return out;
 }
 
-ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral, const Examined& examined) {
+ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral,
+                         const Examined& examined) {
   ForceResult out{.id = load_case.id,
                   .name = load_case.name,
                   .line = load_case.line,
@@ -196,7 +207,8 @@ ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_ca
 }
 
 /// Free modes at neutral sorted into lax and floating, and the softest of the others.
-void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral& neutral, core::EquilibriumWorkspace& work) {
+void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral& neutral,
+                core::EquilibriumWorkspace& work) {
   const core::ReducedModel& model = prepared.model;
   if (model.dofs == 0) return;
   Eigen::MatrixXd tangent;
@@ -204,6 +216,7 @@ void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral
   const core::Modes modes = core::softest_modes(tangent, model.dof_scale, std::min(model.dofs, kModesLookedAt));
   const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
   std::vector<core::Mode> held;
+  std::vector<RelativeMotion> floating;
   for (const core::Mode& mode : modes.softest) {
     if (mode.stiffness_N_per_mm > free_below) {
       held.push_back(mode);
@@ -211,30 +224,37 @@ void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral
     }
     const core::LaxProbe probe = core::probe_mode(model, mode, kProbePush_N, work);
     const RelativeMotion motion = largest_relative_motion(prepared.mesh, model, mode.shape);
+    if (!probe.stiffens) {
+      floating.push_back(motion);
+      continue;
+    }
     const bool turns = mostly_turns(motion);
     // probe.travel runs along the mode, which has unit length in the scaled measure.
-    const double travel = turns ? models::to_deg(probe.travel * motion.turn_rad.norm()) : probe.travel * motion.slide_mm.norm();
-    result.free.push_back({.what = describe(motion, Sense::both_ways),
-                           .lax = probe.stiffens,
-                           .travel = probe.stiffens ? travel : 0.0,
-                           .unit = turns ? "deg" : "mm"});
+    const double travel =
+        turns ? models::to_deg(probe.travel * motion.turn_rad.norm()) : probe.travel * motion.slide_mm.norm();
+    result.free.push_back(
+        {.what = describe(motion, Sense::both_ways), .lax = true, .travel = travel, .unit = turns ? "deg" : "mm"});
   }
+  for (const std::string& what : floating_words(floating)) result.free.push_back({.what = what, .lax = false});
   result.softest = soft_motions(prepared.mesh, model, held);
 }
 
 /// Relative change of the rotation when every span of rod has twice the elements; the worst of the motions.
-void refine(ConstructResult& result, const models::Case& the_case, const models::Construct& construct, const models::ParameterTable& parameters,
-            const AssessOptions& options, core::EquilibriumWorkspace& work) {
+void refine(ConstructResult& result, const models::Case& the_case, const models::Construct& construct,
+            const models::ParameterTable& parameters, const AssessOptions& options, core::EquilibriumWorkspace& work) {
   const auto fine = prepare(the_case, construct, parameters, 2 * options.rod_elements_per_span);
   if (!fine) return;
   const Neutral neutral = find_neutral(*fine, 1.0, work);
-  const auto relative = [](double coarse, double finer) { return finer != 0.0 ? std::abs(coarse - finer) / std::abs(finer) : 0.0; };
+  const auto relative = [](double coarse, double finer) {
+    return finer != 0.0 ? std::abs(coarse - finer) / std::abs(finer) : 0.0;
+  };
   for (const mesh::LoadCase& load_case : fine->mesh.program.cases) {
     if (!wanted(load_case, options)) continue;
     const Eigen::VectorXd load = core::load_vector(fine->mesh.system, fine->model, load_case.loads);
     const auto again = [&]() { return solve_from(*fine, neutral.start, load, 1.0, work); };
     for (MotionResult& motion : result.motions)
-      if (load_case.kind == mesh::LoadKind::motion && models::name(motion.motion) == load_case.id && has_figure(motion.status)) {
+      if (load_case.kind == mesh::LoadKind::motion && models::name(motion.motion) == load_case.id &&
+          has_figure(motion.status)) {
         const Solved solved = again();
         const Eigen::Vector3d overall = read_figures(*fine, solved.q, neutral_of(neutral, load_case)).overall_rad;
         motion.solve.discretisation_error = relative(motion.rotation_deg, component(overall, motion.motion));
@@ -300,9 +320,15 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
         if (const auto motion = models::motion_from_name(load_case.id))
           result.motions.push_back(motion_result(*prepared, load_case, *motion, neutral, examined));
         break;
-      case mesh::LoadKind::shear: result.shear.push_back(force_result(*prepared, load_case, neutral, examined)); break;
-      case mesh::LoadKind::axial: result.axial.push_back(force_result(*prepared, load_case, neutral, examined)); break;
-      case mesh::LoadKind::head: result.heads.push_back(force_result(*prepared, load_case, neutral, examined)); break;
+      case mesh::LoadKind::shear:
+        result.shear.push_back(force_result(*prepared, load_case, neutral, examined));
+        break;
+      case mesh::LoadKind::axial:
+        result.axial.push_back(force_result(*prepared, load_case, neutral, examined));
+        break;
+      case mesh::LoadKind::head:
+        result.heads.push_back(force_result(*prepared, load_case, neutral, examined));
+        break;
     }
   }
   name_modes(result, *prepared, neutral, work);
@@ -322,8 +348,8 @@ Assessment assess(const models::Case& the_case, const models::ParameterTable& pa
   }
   std::vector<const models::Construct*> chosen;
   for (const models::Construct& construct : the_case.constructs)
-    if (options.only_constructs.empty() ||
-        std::find(options.only_constructs.begin(), options.only_constructs.end(), construct.name) != options.only_constructs.end())
+    if (options.only_constructs.empty() || std::find(options.only_constructs.begin(), options.only_constructs.end(),
+                                                     construct.name) != options.only_constructs.end())
       chosen.push_back(&construct);
   out.constructs.resize(chosen.size());
   for_each(static_cast<int>(chosen.size()), [&](int i) {

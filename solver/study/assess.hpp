@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-// Bench motions -> measures: pure functions from case to result types. No threads of its own: the caller hands in a for_each.
+// Bench motions -> measures: pure functions from case to result types. No threads of its own: the caller hands in a
+// for_each.
 #include <functional>
 #include <string>
 #include <vector>
@@ -13,8 +14,8 @@
 namespace opisthion::study {
 
 struct AssessOptions {
-  std::vector<models::Motion> only_motions{};      ///< empty: all motions and all forces
-  std::vector<std::string> only_constructs{};      ///< empty: all
+  std::vector<models::Motion> only_motions{};  ///< empty: all motions and all forces
+  std::vector<std::string> only_constructs{};  ///< empty: all
   int rod_elements_per_span = 8;
 };
 

@@ -16,24 +16,24 @@ namespace opisthion::study {
 enum class Status { solved, approximate, mechanism, no_answer };
 std::string_view name(Status status);  ///< "solved", "approximate", "mechanism", "no answer"
 
-inline constexpr double kRotationResolution_deg = 0.3;   ///< below it: below bench resolution
+inline constexpr double kRotationResolution_deg = 0.3;  ///< below it: below bench resolution
 inline constexpr double kTravelResolution_mm = 0.2;
 
 /// The canal and the atlas at a load [mm].
 struct Measures {
   std::optional<double> atlas_dens_interval_mm{};
   std::optional<double> cord_room_mm{};
-  std::optional<double> c1_slip_mm{};   ///< change from neutral, forward positive
+  std::optional<double> c1_slip_mm{};  ///< change from neutral, forward positive
 };
 
 struct JointMotion {
-  std::string joint{};                               ///< "C1-C2"
-  double rotation_deg = 0.0;                         ///< about the load axis, positive in the motion asked for
-  std::array<double, 3> rotations_deg{};             ///< flexion, bending, rotation: Cardan, lower body's axes, from neutral
-  std::array<double, 3> rotation_vector_deg{};       ///< x y z
-  std::array<double, 3> translation_mm{};            ///< x y z of the upper body's named point, from neutral
-  std::string translation_point{};                   ///< which point
-  bool floats = false;                               ///< a floating body: its figures mean nothing and are not printed
+  std::string joint{};                          ///< "C1-C2"
+  double rotation_deg = 0.0;                    ///< about the load axis, positive in the motion asked for
+  std::array<double, 3> rotations_deg{};        ///< flexion, bending, rotation: Cardan, lower body's axes, from neutral
+  std::array<double, 3> rotation_vector_deg{};  ///< x y z
+  std::array<double, 3> translation_mm{};       ///< x y z of the upper body's named point, from neutral
+  std::string translation_point{};              ///< which point
+  bool floats = false;                          ///< a floating body: its figures mean nothing and are not printed
 };
 
 struct SolveRecord {
@@ -42,7 +42,7 @@ struct SolveRecord {
   double residual = 0.0;
   double regularisation_work_share = 0.0;
   double strand_energy_share = 0.0;
-  double discretisation_error = 0.0;   ///< relative change of the rotation from h to h/2
+  double discretisation_error = 0.0;  ///< relative change of the rotation from h to h/2
 };
 
 /// One energy share: which part carries the load.
@@ -58,22 +58,22 @@ struct MotionResult {
   double moment_Nm = 0.0;
   double rotation_deg = 0.0;
   double secant_stiffness_Nm_per_deg = 0.0;
-  double tangent_stiffness_Nm_per_deg = 0.0;   ///< at the maximum
-  double lax_zone_deg = 0.0;                   ///< neutral to 0.1 N m
+  double tangent_stiffness_Nm_per_deg = 0.0;  ///< at the maximum
+  double lax_zone_deg = 0.0;                  ///< neutral to 0.1 N m
   std::vector<JointMotion> joints{};
   Measures measures{};
-  std::vector<EnergyShare> energy{};           ///< largest first, at most six
+  std::vector<EnergyShare> energy{};  ///< largest first, at most six
   SolveRecord solve{};
 };
 
 struct ForceResult {
-  std::string id{};          ///< "shear/C1/+"
-  std::string name{};        ///< "forward shear on C1"
+  std::string id{};    ///< "shear/C1/+"
+  std::string name{};  ///< "forward shear on C1"
   std::string line{};
   Status status = Status::no_answer;
   std::string reason{};
-  double force_N = 0.0;      ///< signed
-  double travel_mm = 0.0;    ///< along the load's line, signed like the force
+  double force_N = 0.0;    ///< signed
+  double travel_mm = 0.0;  ///< along the load's line, signed like the force
   double stiffness_N_per_mm = 0.0;
   Measures measures{};
   SolveRecord solve{};
@@ -91,22 +91,22 @@ struct FreeMotion {
   std::string what{};
   bool lax = false;
   double travel = 0.0;
-  std::string unit{};        ///< "mm" or "deg"
+  std::string unit{};  ///< "mm" or "deg"
 };
 
 struct ConstructResult {
   std::string name{};
   std::string kinematics = "small";
-  Status status = Status::no_answer;    ///< the worst of its loads
+  Status status = Status::no_answer;  ///< the worst of its loads
   std::string reason{};
   Measures at_rest{};
   std::vector<MotionResult> motions{};
   std::vector<ForceResult> shear{};
   std::vector<ForceResult> axial{};
-  std::vector<ForceResult> heads{};     ///< a test rig's loads at anchor heads
+  std::vector<ForceResult> heads{};  ///< a test rig's loads at anchor heads
   std::vector<SoftMotion> softest{};
   std::vector<FreeMotion> free{};
-  SolveRecord solve{};                  ///< the worst over its loads
+  SolveRecord solve{};  ///< the worst over its loads
   double foundation_factor = 0.0;
   std::set<std::string, std::less<>> parameters_read{};
 };

@@ -14,8 +14,12 @@ const MotionResult* find(const ConstructResult& construct, models::Motion motion
 
 }  // namespace
 
-bool below_resolution_deg(double rotation_deg) { return std::abs(rotation_deg) < kRotationResolution_deg; }
-bool below_resolution_mm(double travel_mm) { return std::abs(travel_mm) < kTravelResolution_mm; }
+bool below_resolution_deg(double rotation_deg) {
+  return std::abs(rotation_deg) < kRotationResolution_deg;
+}
+bool below_resolution_mm(double travel_mm) {
+  return std::abs(travel_mm) < kTravelResolution_mm;
+}
 
 std::vector<Indistinct> not_distinguishable(const std::vector<ConstructResult>& constructs) {
   std::vector<Indistinct> out;

@@ -10,14 +10,18 @@
 namespace opisthion::study {
 namespace {
 
-double quadratic(const Eigen::MatrixXd& stiffness, const Eigen::VectorXd& u) { return 0.5 * u.dot(stiffness * u); }
+double quadratic(const Eigen::MatrixXd& stiffness, const Eigen::VectorXd& u) {
+  return 0.5 * u.dot(stiffness * u);
+}
 
 }  // namespace
 
 std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const Eigen::VectorXd& q, std::size_t most) {
   const mesh::System& system = prepared.mesh.system;
   const std::vector<mesh::Vector6> motions = body_motions(prepared, q);
-  const auto of = [&motions](mesh::BodyId id) -> const mesh::Vector6& { return motions[static_cast<std::size_t>(id.value)]; };
+  const auto of = [&motions](mesh::BodyId id) -> const mesh::Vector6& {
+    return motions[static_cast<std::size_t>(id.value)];
+  };
   std::map<std::string, double> energy_Nmm;
   const auto add = [&](mesh::ItemId item, double energy) {
     if (item.value >= 0) energy_Nmm[prepared.mesh.origins[item].name] += energy;
@@ -44,7 +48,8 @@ std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const Eigen::V
   if (!(total > 0.0)) return shares;
   for (const auto& [item, energy] : energy_Nmm)
     if (energy > 0.0) shares.push_back({.item = item, .share = energy / total});
-  std::stable_sort(shares.begin(), shares.end(), [](const EnergyShare& a, const EnergyShare& b) { return a.share > b.share; });
+  std::stable_sort(shares.begin(), shares.end(),
+                   [](const EnergyShare& a, const EnergyShare& b) { return a.share > b.share; });
   if (shares.size() > most) shares.resize(most);
   return shares;
 }

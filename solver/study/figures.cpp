@@ -20,8 +20,8 @@ std::optional<double> read(const Prepared& prepared, std::string_view probe, con
   return core::measure(prepared.mesh.system, prepared.model, prepared.mesh.probes[static_cast<std::size_t>(index)], q);
 }
 
-Eigen::Vector3d change3(const Prepared& prepared, const std::string& stem, const std::array<const char*, 3>& xyz, const Eigen::VectorXd& q,
-                        const Eigen::VectorXd& neutral) {
+Eigen::Vector3d change3(const Prepared& prepared, const std::string& stem, const std::array<const char*, 3>& xyz,
+                        const Eigen::VectorXd& q, const Eigen::VectorXd& neutral) {
   Eigen::Vector3d out;
   for (int i = 0; i < 3; ++i) out[i] = probe_change(prepared, stem + xyz[static_cast<std::size_t>(i)], q, neutral);
   return out;
@@ -38,7 +38,7 @@ void look(Move& worst, const std::string& what, double from, double to, double r
   if (std::abs(from) >= resolution) excess = std::max(excess, move / (kMostRelativeMove * std::abs(from)));
   if (!std::isfinite(move)) excess = 1e300;
   if (excess > 1.0 && excess > worst.excess)
-    worst = {.text = what + " moves from " + figure(from, 2) + " to " + figure(to, 2) + " " + unit, .excess = excess};
+    worst = {.text = what + " moves from " + figure(from, 3) + " to " + figure(to, 3) + " " + unit, .excess = excess};
 }
 
 void look(Move& worst, const char* what, const std::optional<double>& from, const std::optional<double>& to) {
@@ -47,7 +47,8 @@ void look(Move& worst, const char* what, const std::optional<double>& from, cons
 
 }  // namespace
 
-double probe_change(const Prepared& prepared, const std::string& probe, const Eigen::VectorXd& q, const Eigen::VectorXd& neutral) {
+double probe_change(const Prepared& prepared, const std::string& probe, const Eigen::VectorXd& q,
+                    const Eigen::VectorXd& neutral) {
   const auto at = read(prepared, probe, q);
   const auto before = read(prepared, probe, neutral);
   return at && before ? *at - *before : 0.0;
@@ -73,7 +74,8 @@ LargestRotation largest_rotation(const Figures& figures) {
   LargestRotation largest;
   for (std::size_t i = 0; i < figures.joints.size(); ++i) {
     const double rotation_deg = models::to_deg(figures.joints[i].rotation_rad.norm());
-    if (largest.joint < 0 || rotation_deg > largest.rotation_deg) largest = {.joint = static_cast<int>(i), .rotation_deg = rotation_deg};
+    if (largest.joint < 0 || rotation_deg > largest.rotation_deg)
+      largest = {.joint = static_cast<int>(i), .rotation_deg = rotation_deg};
   }
   return largest;
 }
@@ -82,15 +84,16 @@ std::string moved(const Prepared& prepared, const Figures& from, const Figures& 
   Move worst;
   const auto turn = [&worst](const std::string& what, const Eigen::Vector3d& a, const Eigen::Vector3d& b) {
     for (int i = 0; i < 3; ++i)
-      look(worst, what + " rotation", models::to_deg(a[i]), models::to_deg(b[i]), kRotationResolution_deg, kMostMove_deg, "deg");
+      look(worst, what + " rotation", models::to_deg(a[i]), models::to_deg(b[i]), kRotationResolution_deg, kMostMove_deg,
+           "deg");
   };
   turn("overall", from.overall_rad, to.overall_rad);
   for (std::size_t i = 0; i < from.joints.size() && i < to.joints.size(); ++i) {
     const std::string& name = prepared.mesh.joints[i].name;
     turn(name, from.joints[i].rotation_rad, to.joints[i].rotation_rad);
     for (int k = 0; k < 3; ++k)
-      look(worst, name + " translation", from.joints[i].translation_mm[k], to.joints[i].translation_mm[k], kTravelResolution_mm,
-           kMostMove_mm, "mm");
+      look(worst, name + " translation", from.joints[i].translation_mm[k], to.joints[i].translation_mm[k],
+           kTravelResolution_mm, kMostMove_mm, "mm");
   }
   look(worst, "the atlas-dens interval", from.measures.atlas_dens_interval_mm, to.measures.atlas_dens_interval_mm);
   look(worst, "the room for the cord", from.measures.cord_room_mm, to.measures.cord_room_mm);

@@ -8,7 +8,7 @@
 namespace opisthion::study {
 
 struct JointFigures {
-  Eigen::Vector3d rotation_rad = Eigen::Vector3d::Zero();    ///< about x, y, z
+  Eigen::Vector3d rotation_rad = Eigen::Vector3d::Zero();  ///< about x, y, z
   Eigen::Vector3d translation_mm = Eigen::Vector3d::Zero();
 };
 
@@ -21,7 +21,8 @@ struct Figures {
 /// q: the state; neutral: what rotations, translations and slip are counted from.
 Figures read_figures(const Prepared& prepared, const Eigen::VectorXd& q, const Eigen::VectorXd& neutral);
 /// Change of one probe from neutral to q; 0 for a probe that the mesh does not have.
-double probe_change(const Prepared& prepared, const std::string& probe, const Eigen::VectorXd& q, const Eigen::VectorXd& neutral);
+double probe_change(const Prepared& prepared, const std::string& probe, const Eigen::VectorXd& q,
+                    const Eigen::VectorXd& neutral);
 
 /// Largest rotation of a joint [deg], with the joint's index (-1 without joints).
 struct LargestRotation {

@@ -11,8 +11,8 @@
 namespace opisthion::study {
 namespace {
 
-constexpr double kDominates = 2.0;   // one kind of motion names a mode when it is twice the other
-constexpr double kTakesPart = 0.5;   // a component takes part when it is half of the largest
+constexpr double kDominates = 2.0;  // one kind of motion names a mode when it is twice the other
+constexpr double kTakesPart = 0.5;  // a component takes part when it is half of the largest
 constexpr double kDegenerate = 0.01;
 
 Eigen::Vector3d rigid_point_motion(const mesh::Vector6& body, const Eigen::Vector3d& offset_mm) {
@@ -64,13 +64,15 @@ std::string slide_words(const Eigen::Vector3d& slide, Sense sense) {
   constexpr std::array<const char*, 3> kMinus{"back", "to the right", "down"};
   std::vector<std::string> words;
   for (const std::size_t i : taking_part(slide))
-    words.emplace_back(sense == Sense::both_ways ? kBoth[i] : slide[static_cast<Eigen::Index>(i)] > 0.0 ? kPlus[i] : kMinus[i]);
+    words.emplace_back(sense == Sense::both_ways                   ? kBoth[i]
+                       : slide[static_cast<Eigen::Index>(i)] > 0.0 ? kPlus[i]
+                                                                   : kMinus[i]);
   return join(words);
 }
 
 struct TurnWords {
-  std::string verb{};   ///< "turns", "tilts", "tilts and turns"
-  std::string way{};    ///< "about the vertical axis", "forward", "to the side"
+  std::string verb{};  ///< "turns", "tilts", "tilts and turns"
+  std::string way{};   ///< "about the vertical axis", "forward", "to the side"
 };
 
 TurnWords turn_words(const Eigen::Vector3d& turn, Sense sense) {
@@ -83,7 +85,9 @@ TurnWords turn_words(const Eigen::Vector3d& turn, Sense sense) {
   std::vector<std::string> ways;
   for (const std::size_t i : taking_part(turn)) {
     (i == 2 ? turns : tilts) = true;
-    ways.emplace_back(sense == Sense::both_ways ? kBoth[i] : turn[static_cast<Eigen::Index>(i)] > 0.0 ? kPlus[i] : kMinus[i]);
+    ways.emplace_back(sense == Sense::both_ways                  ? kBoth[i]
+                      : turn[static_cast<Eigen::Index>(i)] > 0.0 ? kPlus[i]
+                                                                 : kMinus[i]);
   }
   return {.verb = tilts && turns ? "tilts and turns" : turns ? "turns" : "tilts", .way = join(ways)};
 }
@@ -94,7 +98,9 @@ double RelativeMotion::size_mm() const {
   return std::sqrt(slide_mm.squaredNorm() + core::kRotationScale_mm * core::kRotationScale_mm * turn_rad.squaredNorm());
 }
 
-bool mostly_turns(const RelativeMotion& motion) { return core::kRotationScale_mm * motion.turn_rad.norm() >= motion.slide_mm.norm(); }
+bool mostly_turns(const RelativeMotion& motion) {
+  return core::kRotationScale_mm * motion.turn_rad.norm() >= motion.slide_mm.norm();
+}
 
 std::string describe(const RelativeMotion& motion, Sense sense) {
   const double slide = motion.slide_mm.norm();
@@ -108,13 +114,15 @@ std::string describe(const RelativeMotion& motion, Sense sense) {
   return who + " " + words.verb + " " + words.way + " and " + slides + on;
 }
 
-std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q) {
+std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
+                                             const Eigen::VectorXd& q) {
   std::vector<RelativeMotion> out;
   const auto name = [&mesh](mesh::BodyId id) { return mesh.origins[mesh::body(mesh.system, id).item].name; };
   for (const mesh::NeighbourPair& pair : mesh.system.neighbours) {
     const mesh::Vector6 upper = motion_of(model, pair.upper, q);
     const mesh::Vector6 lower = motion_of(model, pair.lower, q);
-    const Eigen::Vector3d offset = mesh::body(mesh.system, pair.upper).position_mm - mesh::body(mesh.system, pair.lower).position_mm;
+    const Eigen::Vector3d offset =
+        mesh::body(mesh.system, pair.upper).position_mm - mesh::body(mesh.system, pair.lower).position_mm;
     out.push_back({.upper = name(pair.upper),
                    .lower = name(pair.lower),
                    .slide_mm = upper.head<3>() - rigid_point_motion(lower, offset),
@@ -131,7 +139,10 @@ RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::Reduc
   for (std::size_t i = 0; i < mesh.system.bodies.size(); ++i) {
     if (paired[i] || model.first_dof[i] < 0) continue;
     const mesh::Vector6 own = q.segment<6>(model.first_dof[i]);
-    motions.push_back({.upper = mesh.origins[mesh.system.bodies[i].item].name, .lower = "", .slide_mm = own.head<3>(), .turn_rad = own.tail<3>()});
+    motions.push_back({.upper = mesh.origins[mesh.system.bodies[i].item].name,
+                       .lower = "",
+                       .slide_mm = own.head<3>(),
+                       .turn_rad = own.tail<3>()});
   }
   RelativeMotion largest;
   for (const RelativeMotion& motion : motions)
@@ -139,10 +150,32 @@ RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::Reduc
   return largest;
 }
 
+std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motions) {
+  std::vector<std::string> out;
+  for (std::size_t i = 0; i < motions.size(); ++i) {
+    int count = 0;
+    bool told = false;
+    for (std::size_t k = 0; k < motions.size(); ++k)
+      if (motions[k].upper == motions[i].upper && motions[k].lower == motions[i].lower) {
+        ++count;
+        told = told || k < i;
+      }
+    if (told) continue;
+    if (count == 1) {
+      out.push_back(describe(motions[i], Sense::both_ways));
+      continue;
+    }
+    const std::string on = motions[i].lower.empty() ? "" : " on " + called(motions[i].lower);
+    out.push_back(called(motions[i].upper) + " floats" + on + ": " + std::to_string(count) + " free motions");
+  }
+  return out;
+}
+
 SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm) {
   // A mode has unit length in the scaled measure, so its energy is eigenvalue/2 and its stiffness along a motion of size s
   // is eigenvalue/s^2.
-  SoftMotion out{.what = describe(motion, Sense::both_ways), .stiffness = 0.0, .unit = mostly_turns(motion) ? "N m/deg" : "N/mm"};
+  SoftMotion out{
+      .what = describe(motion, Sense::both_ways), .stiffness = 0.0, .unit = mostly_turns(motion) ? "N m/deg" : "N/mm"};
   if (mostly_turns(motion)) {
     const double turn = motion.turn_rad.squaredNorm();
     if (turn > 0.0) out.stiffness = models::to_Nm_per_deg(eigenvalue_N_per_mm / turn);
@@ -152,8 +185,8 @@ SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm)
   return out;
 }
 
-std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model, const std::vector<core::Mode>& modes,
-                                     std::size_t most) {
+std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
+                                     const std::vector<core::Mode>& modes, std::size_t most) {
   std::vector<SoftMotion> out;
   for (std::size_t i = 0; i < modes.size() && out.size() < most; ++i) {
     const RelativeMotion motion = largest_relative_motion(mesh, model, modes[i].shape);

@@ -17,7 +17,7 @@ struct RelativeMotion {
   std::string lower{};  ///< empty: against the ground
   Eigen::Vector3d slide_mm = Eigen::Vector3d::Zero();
   Eigen::Vector3d turn_rad = Eigen::Vector3d::Zero();
-  double size_mm() const;   ///< with rotations scaled by 20 mm
+  double size_mm() const;  ///< with rotations scaled by 20 mm
 };
 
 /// A mode swings both ways, an escape goes one way.
@@ -30,12 +30,16 @@ bool mostly_turns(const RelativeMotion& motion);
 /// The pair of neighbours that moves most in q; bodies that have no neighbour are taken against the ground.
 RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q);
 /// All pairs, in the order of System::neighbours.
-std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q);
+std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
+                                             const Eigen::VectorXd& q);
+
+/// Floating motions in words: a body with more than one is told once ("C1 floats on C2: 6 free motions").
+std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motions);
 
 /// A mode as a soft motion: N m/deg where it mostly turns, N/mm where it mostly slides.
 SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm);
 /// Modes whose stiffnesses differ by less than 1 % have no shape of their own: they are named together, once.
-std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model, const std::vector<core::Mode>& modes,
-                                     std::size_t most = 3);
+std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
+                                     const std::vector<core::Mode>& modes, std::size_t most = 3);
 
 }  // namespace opisthion::study

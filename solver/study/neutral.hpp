@@ -18,11 +18,11 @@ struct Solved {
 };
 
 struct Neutral {
-  Eigen::VectorXd start{};                 ///< unloaded: where every load starts
+  Eigen::VectorXd start{};                  ///< unloaded: where every load starts
   std::array<Eigen::VectorXd, 3> middle{};  ///< middle of the response about x, y, z; the start where no moment is run
-  std::array<Eigen::VectorXd, 3> half{};    ///< half the difference of that response, + minus -; empty where no moment is run
-  Eigen::VectorXd rest{};                  ///< mean of the middles (all measures are linear in q)
-  bool found = false;                      ///< every solve behind it converged
+  std::array<Eigen::VectorXd, 3> half{};  ///< half the difference of that response, + minus -; empty where no moment is run
+  Eigen::VectorXd rest{};                 ///< mean of the middles (all measures are linear in q)
+  bool found = false;                     ///< every solve behind it converged
 };
 
 /// Starts from `start`, always: results do not depend on the order of the loads.

@@ -8,7 +8,8 @@ tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const mode
   auto built = mesh::build(the_case, construct, parameters, {.rod_elements_per_span = rod_elements_per_span});
   if (!built) {
     Unready unready{.status = Status::no_answer, .reason = "cannot be built"};
-    for (const mesh::BuildComplaint& complaint : built.error()) unready.reason += "; " + complaint.item + ": " + complaint.text;
+    for (const mesh::BuildComplaint& complaint : built.error())
+      unready.reason += "; " + complaint.item + ": " + complaint.text;
     return tl::unexpected(unready);
   }
   Prepared out;
@@ -16,8 +17,10 @@ tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const mode
   for (const mesh::Component& component : out.mesh.components) {
     core::CondenseOutcome outcome = core::condense(out.mesh.system, component);
     if (!outcome.regular) {
-      const std::string what = outcome.loose.valid() ? out.mesh.origins[mesh::body(out.mesh.system, outcome.loose).item].name : "metal";
-      return tl::unexpected(Unready{.status = Status::mechanism, .reason = "nothing holds " + what + ": it can move without any force"});
+      const std::string what =
+          outcome.loose.valid() ? out.mesh.origins[mesh::body(out.mesh.system, outcome.loose).item].name : "metal";
+      return tl::unexpected(
+          Unready{.status = Status::mechanism, .reason = "nothing holds " + what + ": it can move without any force"});
     }
     out.components.push_back(std::move(outcome.component));
   }

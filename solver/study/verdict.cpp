@@ -10,10 +10,14 @@ namespace {
 
 int badness(Status status) {
   switch (status) {
-    case Status::solved: return 0;
-    case Status::approximate: return 1;
-    case Status::mechanism: return 2;
-    case Status::no_answer: return 3;
+    case Status::solved:
+      return 0;
+    case Status::approximate:
+      return 1;
+    case Status::mechanism:
+      return 2;
+    case Status::no_answer:
+      return 3;
   }
   return 3;
 }
@@ -28,15 +32,21 @@ std::string small_number(double value) {
 
 std::string_view name(Status status) {
   switch (status) {
-    case Status::solved: return "solved";
-    case Status::approximate: return "approximate";
-    case Status::mechanism: return "mechanism";
-    case Status::no_answer: return "no answer";
+    case Status::solved:
+      return "solved";
+    case Status::approximate:
+      return "approximate";
+    case Status::mechanism:
+      return "mechanism";
+    case Status::no_answer:
+      return "no answer";
   }
   return "no answer";
 }
 
-bool worse(Status a, Status b) { return badness(a) > badness(b); }
+bool worse(Status a, Status b) {
+  return badness(a) > badness(b);
+}
 
 std::string Verdict::reason() const {
   std::string out;
@@ -86,8 +96,10 @@ ConstructVerdict judge_construct(const std::vector<std::pair<std::string, Verdic
       auto same = told.begin();
       while (same != told.end() && same->first != cause.what) ++same;
       const std::string shown = load + " (" + cause.figure + ")";
-      if (same == told.end()) told.emplace_back(cause.what, shown);
-      else same->second += ", " + shown;
+      if (same == told.end())
+        told.emplace_back(cause.what, shown);
+      else
+        same->second += ", " + shown;
     }
   }
   for (const auto& [what, shown] : told) out.reason += (out.reason.empty() ? "" : "; ") + what + ": " + shown;

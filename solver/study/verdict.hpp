@@ -9,15 +9,16 @@
 
 namespace opisthion::study {
 
-inline constexpr double kMostSmallRotation_deg = 5.0;     ///< a joint that turns further: small displacement misleads
-inline constexpr double kMostStrandShare = 1.0 / 3.0;     ///< of the strain energy: beyond it the true lengths of strands matter
+inline constexpr double kMostSmallRotation_deg = 5.0;  ///< a joint that turns further: small displacement misleads
+inline constexpr double kMostStrandShare =
+    1.0 / 3.0;  ///< of the strain energy: beyond it the true lengths of strands matter
 inline constexpr double kMostRegularisationShare = 0.01;  ///< of the work: beyond it regularisation carries load
 inline constexpr double kPhysicalEnd_mm = 10.0;           ///< a joint that translates further has left anatomy
 
 /// Why a load is not solved: what, and the figure that shows it. Loads that share a cause are told together.
 struct Cause {
-  std::string what{};     ///< "C1-C2 turns more than 5 deg, where small displacement misleads"
-  std::string figure{};   ///< "6.3 deg"
+  std::string what{};    ///< "C1-C2 turns more than 5 deg, where small displacement misleads"
+  std::string figure{};  ///< "6.3 deg"
   friend bool operator==(const Cause&, const Cause&) = default;
 };
 
@@ -26,21 +27,21 @@ struct Evidence {
   bool converged = false;
   int iterations = 0;
   double residual = 0.0;
-  bool escapes = false;           ///< runaway, or a free mode that the load drives
-  std::string escape{};           ///< in words: "C1 slides forward on C2"
-  std::string joint{};            ///< the joint that turns furthest
+  bool escapes = false;  ///< runaway, or a free mode that the load drives
+  std::string escape{};  ///< in words: "C1 slides forward on C2"
+  std::string joint{};   ///< the joint that turns furthest
   double joint_rotation_deg = 0.0;
   double strand_share = 0.0;
   double regularisation_share = 0.0;
-  std::string regularised_mode{};     ///< what regularisation holds, in words; may be empty
-  std::string moved_figure{};         ///< a printed figure that moves at a tenth of the regularisation; empty: none
-  std::vector<Cause> beyond{};        ///< joints beyond their physical end
+  std::string regularised_mode{};  ///< what regularisation holds, in words; may be empty
+  std::string moved_figure{};      ///< a printed figure that moves at a tenth of the regularisation; empty: none
+  std::vector<Cause> beyond{};     ///< joints beyond their physical end
 };
 
 struct Verdict {
   Status status = Status::no_answer;
-  std::vector<Cause> causes{};   ///< empty only when solved
-  std::string reason() const;    ///< in one line
+  std::vector<Cause> causes{};  ///< empty only when solved
+  std::string reason() const;   ///< in one line
 };
 
 Verdict judge_load(const Evidence& evidence);

@@ -128,7 +128,8 @@ TEST_CASE("a quantity that is wrong says what is wrong and what would do") {
   CHECK(problem("NaN mm", Dimension::length).kind == Kind::not_finite);
   CHECK(problem("1e999 mm", Dimension::length).kind == Kind::not_finite);
   CHECK(problem("1e308 m", Dimension::length).kind == Kind::not_finite);
-  CHECK(problem("1.5 Nm", Dimension::moment) == QuantityProblem{Kind::unknown_unit, "Nm", "a moment in N mm or N m", "1.5 N m"});
+  CHECK(problem("1.5 Nm", Dimension::moment) ==
+        QuantityProblem{Kind::unknown_unit, "Nm", "a moment in N mm or N m", "1.5 N m"});
   CHECK(problem("3 inch", Dimension::length).kind == Kind::unknown_unit);
   CHECK(problem("3 N", Dimension::length).kind == Kind::wrong_dimension);
   CHECK(problem("3 1", Dimension::none).kind == Kind::unknown_unit);

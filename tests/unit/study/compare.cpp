@@ -16,7 +16,8 @@ ConstructResult flexes(const std::string& name, double rotation_deg, Status stat
 }  // namespace
 
 TEST_CASE("constructs closer than 0.3 degrees are not distinguishable, and no further ones are") {
-  const auto pairs = not_distinguishable({flexes("a", 1.0, Status::solved), flexes("b", 1.29, Status::solved), flexes("c", 1.31, Status::solved)});
+  const auto pairs = not_distinguishable(
+      {flexes("a", 1.0, Status::solved), flexes("b", 1.29, Status::solved), flexes("c", 1.31, Status::solved)});
   REQUIRE(pairs.size() == 2);
   CHECK(pairs[0].a == "a");
   CHECK(pairs[0].b == "b");
@@ -26,7 +27,9 @@ TEST_CASE("constructs closer than 0.3 degrees are not distinguishable, and no fu
 }
 
 TEST_CASE("a construct without an answer is compared with nothing") {
-  CHECK(not_distinguishable({flexes("a", 0.0, Status::mechanism), flexes("b", 0.0, Status::no_answer), flexes("c", 0.0, Status::solved)}).empty());
+  CHECK(not_distinguishable(
+            {flexes("a", 0.0, Status::mechanism), flexes("b", 0.0, Status::no_answer), flexes("c", 0.0, Status::solved)})
+            .empty());
 }
 
 TEST_CASE("below resolution holds for both senses and not at the limit") {

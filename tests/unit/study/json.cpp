@@ -23,8 +23,12 @@ Assessment one_motion(Status status, double rotation_deg) {
   assessment.constructs.push_back(construct);
   return assessment;
 }
-nlohmann::json parsed(const Assessment& assessment) { return nlohmann::json::parse(results::to_json(assessment, {.program = "opisthion"})); }
-nlohmann::json flexion(const Assessment& assessment) { return parsed(assessment)["constructs"][0]["motions"]["flexion"]; }
+nlohmann::json parsed(const Assessment& assessment) {
+  return nlohmann::json::parse(results::to_json(assessment, {.program = "opisthion"}));
+}
+nlohmann::json flexion(const Assessment& assessment) {
+  return parsed(assessment)["constructs"][0]["motions"]["flexion"];
+}
 }  // namespace
 
 TEST_CASE("names with quotes, markup, control characters and broken UTF-8 come out as JSON text") {

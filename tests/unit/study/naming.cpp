@@ -6,7 +6,8 @@
 using namespace opisthion::study;
 
 namespace {
-// Global frame: x anterior, y left, z superior; +x turns to the right, +y lowers the chin, +z turns to the left (models/README.md).
+// Global frame: x anterior, y left, z superior; +x turns to the right, +y lowers the chin, +z turns to the left
+// (models/README.md).
 RelativeMotion c1(const Eigen::Vector3d& slide_mm, const Eigen::Vector3d& turn_rad) {
   return {.upper = "C1", .lower = "C2", .slide_mm = slide_mm, .turn_rad = turn_rad};
 }
@@ -66,4 +67,11 @@ TEST_CASE("two equally soft modes are named as a pair, once") {
   const auto apart = soft_motions(mesh, model, {mode(0, 1.0, 5.0), mode(1, 1.0, 6.0)});
   REQUIRE(apart.size() == 2);
   CHECK(apart[0].what == "C1 slides forward and back on C2");
+}
+
+TEST_CASE("a body that floats in several ways is told once") {
+  const RelativeMotion slides = c1({1, 0, 0}, {0, 0, 0});
+  const RelativeMotion turns = c1({0, 0, 0}, {0, 0, 0.1});
+  CHECK(floating_words({slides}) == std::vector<std::string>{"C1 slides forward and back on C2"});
+  CHECK(floating_words({slides, turns}) == std::vector<std::string>{"C1 floats on C2: 2 free motions"});
 }

@@ -17,7 +17,8 @@ Assessment two(double a_deg, double b_deg) {
   assessment.case_name = "a case";
   for (const double rotation : {a_deg, b_deg}) {
     ConstructResult construct{.name = rotation == a_deg ? "first" : "second", .status = Status::solved};
-    construct.motions.push_back({.motion = models::Motion::flexion, .status = Status::solved, .moment_Nm = 1.5, .rotation_deg = rotation});
+    construct.motions.push_back(
+        {.motion = models::Motion::flexion, .status = Status::solved, .moment_Nm = 1.5, .rotation_deg = rotation});
     assessment.constructs.push_back(construct);
   }
   return assessment;

@@ -65,8 +65,9 @@ TEST_CASE("validation: one-sided is softer than two-sided, laminar softer than p
     const double b = table.at(stiff).at(motion);
     const bool holds = a > b;
     if (!holds) ++flips;
-    std::printf("  factor %4.2f lock %8.0f gap %4.1f  %-14s %-45s %6.2f  >  %-30s %6.2f  %s\n", c.foundation_factor, c.lock_Nmm_per_rad / 1000,
-                c.gap_mm, std::string(models::name(motion)).c_str(), soft.c_str(), a, stiff.c_str(), b, holds ? "" : "FLIPS");
+    std::printf("  factor %4.2f lock %8.0f gap %4.1f  %-14s %-45s %6.2f  >  %-30s %6.2f  %s\n", c.foundation_factor,
+                c.lock_Nmm_per_rad / 1000, c.gap_mm, std::string(models::name(motion)).c_str(), soft.c_str(), a,
+                stiff.c_str(), b, holds ? "" : "FLIPS");
   };
   std::printf("orders at the corners (rotation in deg at 1.5 N m, small displacement)\n");
   for (const Corner& corner : corners()) {
