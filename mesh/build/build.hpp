@@ -59,7 +59,7 @@ struct JointProbes {
   BodyId upper{};
   BodyId lower{};
   double physical_end_deg =
-      35.0;  ///< beyond this in rotation a joint has left anatomy (DESIGN: C1-C2 axial rotation 60, others 35)
+      35.0;  ///< beyond this in rotation a joint has left anatomy (C1-C2 axial rotation 60, others 35)
 };
 
 struct Mesh {

@@ -17,7 +17,7 @@
 namespace opisthion::study {
 namespace {
 
-constexpr double kProbePush_N = 2.0;  // lax or floating: the push that a free mode is tried with (DESIGN 4.4)
+constexpr double kProbePush_N = 2.0;  // lax or floating: the push that a free mode is tried with (THEORY 5)
 constexpr int kModesLookedAt = 12;    // free ones and the next
 constexpr double kFloats = 0.1;       // a joint floats when it moves by this share of the floating mode's largest motion
 
@@ -103,6 +103,11 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
     out.evidence.joint = prepared.mesh.joints[static_cast<std::size_t>(largest.joint)].name;
     out.evidence.joint_rotation_deg = largest.rotation_deg;
   }
+  for (std::size_t i = 0; i < out.figures.joints.size(); ++i)
+    if (const double slide = out.figures.joints[i].translation_mm.norm(); slide > out.evidence.joint_slide_mm) {
+      out.evidence.joint_slide_mm = slide;
+      out.evidence.sliding_joint = prepared.mesh.joints[i].name;
+    }
   look_beyond(out.evidence, prepared, out.figures);
   out.evidence.strand_share = outcome.strand_share;
   out.evidence.regularisation_share = outcome.regularisation_share;

@@ -40,6 +40,6 @@ std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motio
 SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm);
 /// Modes whose stiffnesses differ by less than 1 % have no shape of their own: they are named together, once.
 std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
-                                     const std::vector<core::Mode>& modes, std::size_t most = 3);
+                                     const std::vector<core::Mode>& modes, std::size_t most = 5);
 
 }  // namespace opisthion::study

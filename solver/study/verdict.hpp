@@ -10,6 +10,7 @@
 namespace opisthion::study {
 
 inline constexpr double kMostSmallRotation_deg = 5.0;  ///< a joint that turns further: small displacement misleads
+inline constexpr double kMostSmallSlide_mm = 5.0;  ///< a joint that slides further: half the length of its ligaments (own choice)
 inline constexpr double kMostStrandShare =
     1.0 / 3.0;  ///< of the strain energy: beyond it the true lengths of strands matter
 inline constexpr double kMostRegularisationShare = 0.01;  ///< of the work: beyond it regularisation carries load
@@ -31,6 +32,8 @@ struct Evidence {
   std::string escape{};  ///< in words: "C1 slides forward on C2"
   std::string joint{};   ///< the joint that turns furthest
   double joint_rotation_deg = 0.0;
+  std::string sliding_joint{};  ///< the joint that slides furthest
+  double joint_slide_mm = 0.0;
   double strand_share = 0.0;
   double regularisation_share = 0.0;
   std::string regularised_mode{};  ///< what regularisation holds, in words; may be empty

@@ -45,7 +45,7 @@ TEST_CASE("an escape is a mechanism and names its direction") {
   CHECK_THAT(verdict.reason(), Contains("C1 slides forward on C2"));
 }
 
-TEST_CASE("the limits of small displacement are 5 degrees and a third of the energy in strands (DESIGN 4.3)") {
+TEST_CASE("the limits of small displacement are 5 degrees and a third of the energy in strands (THEORY 5)") {
   Evidence e = good();
   e.joint_rotation_deg = 5.0;
   CHECK(judge_load(e).status == Status::solved);
@@ -94,4 +94,14 @@ TEST_CASE("a construct is as good as its worst load, and says which") {
   const ConstructVerdict worst = judge_construct({{"flexion", far}, {"left rotation", escapes}});
   CHECK(worst.status == Status::mechanism);
   CHECK(worst.reason == "nothing holds this load: left rotation (C1 slides forward on C2)");
+}
+
+TEST_CASE("a joint that slides more than 5 mm is beyond small displacement even when it does not turn") {
+  Evidence e = good();
+  e.sliding_joint = "C1-C2";
+  e.joint_slide_mm = 5.0;
+  CHECK(judge_load(e).status == Status::solved);
+  e.joint_slide_mm = 8.4;
+  CHECK(judge_load(e).status == Status::approximate);
+  CHECK_THAT(judge_load(e).reason(), Contains("C1-C2 slides more than 5 mm") && Contains("8.4 mm"));
 }

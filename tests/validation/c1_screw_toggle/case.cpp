@@ -25,7 +25,7 @@ double toggle_stiffness_N_per_mm(double foundation_factor) {
 }
 }  // namespace
 
-TEST_CASE("validation: the C1 screw toggle is printed beside the measured lower bound at three foundation factors") {
+TEST_CASE("the C1 screw toggle is printed beside the measured lower bound at three foundation factors") {
   const std::vector<double> factors{1.0, 0.1, 0.05};
   std::vector<double> figures;
   std::printf("C1 lateral mass screw toggled at its head: measured %.1f (SD %.1f) N/mm, fixture included (lower bound)\n",

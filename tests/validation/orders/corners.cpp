@@ -53,7 +53,7 @@ std::map<std::string, std::map<models::Motion, double>> rotations_deg(const Corn
 
 }  // namespace
 
-TEST_CASE("validation: one-sided is softer than two-sided, laminar softer than pars in bending, at every corner") {
+TEST_CASE("one-sided is softer than two-sided, laminar softer than pars in bending, at every corner") {
   const std::string one_sided = "one-sided: C1 lateral mass + C2 pedicle left";
   const std::string two_sided = "C1 lateral mass + C2 pedicle";
   const std::string laminar = "C1 lateral mass + C2 laminar";
