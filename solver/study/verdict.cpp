@@ -72,8 +72,9 @@ Verdict judge_load(const Evidence& e) {
     because(e.joint + " turns more than " + figure(kMostSmallRotation_deg, 0) + " deg, where small displacement misleads",
             figure(e.joint_rotation_deg, 1) + " deg");
   if (e.joint_slide_mm > kMostSmallSlide_mm)
-    because(e.sliding_joint + " slides more than " + figure(kMostSmallSlide_mm, 0) + " mm, where small displacement misleads",
-            figure(e.joint_slide_mm, 1) + " mm");
+    because(
+        e.sliding_joint + " slides more than " + figure(kMostSmallSlide_mm, 0) + " mm, where small displacement misleads",
+        figure(e.joint_slide_mm, 1) + " mm");
   for (const Cause& cause : e.beyond) because(cause.what, cause.figure);
   if (e.strand_share > kMostStrandShare)
     because("ligaments hold more than a third of the strain energy", figure(100.0 * e.strand_share, 0) + " %");

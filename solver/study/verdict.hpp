@@ -10,7 +10,8 @@
 namespace opisthion::study {
 
 inline constexpr double kMostSmallRotation_deg = 5.0;  ///< a joint that turns further: small displacement misleads
-inline constexpr double kMostSmallSlide_mm = 5.0;  ///< a joint that slides further: half the length of its ligaments (own choice)
+inline constexpr double kMostSmallSlide_mm =
+    5.0;  ///< a joint that slides further: half the length of its ligaments (own choice)
 inline constexpr double kMostStrandShare =
     1.0 / 3.0;  ///< of the strain energy: beyond it the true lengths of strands matter
 inline constexpr double kMostRegularisationShare = 0.01;  ///< of the work: beyond it regularisation carries load

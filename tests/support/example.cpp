@@ -19,8 +19,10 @@ const models::ParameterTable& library() {
 }
 
 models::Case example(std::string_view file_name) {
-  std::ifstream in(std::string(OPISTHION_EXAMPLES_DIR) + "/" + std::string(file_name), std::ios::binary);
-  REQUIRE(in);
+  std::string path = OPISTHION_EXAMPLES_DIR "/";
+  path.append(file_name);
+  std::ifstream in(path, std::ios::binary);
+  REQUIRE(in.good());
   const std::string text{std::istreambuf_iterator<char>(in), {}};
   const auto root = models::xml::parse(text);
   REQUIRE(root);

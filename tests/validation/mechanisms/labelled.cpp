@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
-// Labelled cases: what truly escapes must be called a mechanism and named, what holds must not. The labels follow from statics
-// alone (no source needed): a neck whose C1-C2 ligaments are all cut rests on contacts, which cannot pull, so nothing resists
-// turning about the dens or lifting off; a screw-rod construct on the same neck ties C1 to C2 in all six directions.
+// Labelled cases: what truly escapes must be called a mechanism and named, what holds must not. The labels follow from
+// statics alone (no source needed): a neck whose C1-C2 ligaments are all cut rests on contacts, which cannot pull, so
+// nothing resists turning about the dens or lifting off; a screw-rod construct on the same neck ties C1 to C2 in all six
+// directions.
 #include <catch2/catch.hpp>
 #include <string>
 #include <string_view>
