@@ -58,8 +58,7 @@ struct JointProbes {
   std::string name{};  ///< "C1-C2"
   BodyId upper{};
   BodyId lower{};
-  double physical_end_deg =
-      35.0;  ///< beyond this in rotation a joint has left anatomy (C1-C2 axial rotation 60, others 35)
+  double physical_end_deg = 35.0;  ///< beyond this in rotation a joint has left anatomy (C1-C2 axial rotation 60, others 35)
 };
 
 struct Mesh {

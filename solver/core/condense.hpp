@@ -14,7 +14,7 @@ struct CondensedComponent {
   std::vector<mesh::BodyId> ports{};
   std::vector<mesh::BodyId> interior{};
   Eigen::MatrixXd stiffness{};
-  Eigen::VectorXd force0{};      ///< self-stress at the reference pose (zero until assembly loads come in)
+  Eigen::VectorXd force0{};  ///< self-stress at the reference pose (zero until assembly loads come in)
   Eigen::MatrixXd recovery{};
   Eigen::VectorXd interior0{};
 };

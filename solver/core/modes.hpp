@@ -13,7 +13,7 @@ struct Mode {
 };
 struct Modes {
   std::vector<Mode> softest{};
-  double stiffest_N_per_mm = 0.0;   ///< largest eigenvalue, for ratios
+  double stiffest_N_per_mm = 0.0;  ///< largest eigenvalue, for ratios
   bool converged = false;
 };
 /// By Spectra (shift-invert about a small negative shift). count <= dofs; asks for fewer when the model is small.

@@ -25,13 +25,13 @@ struct Functional {
 };
 
 struct ReducedModel {
-  std::vector<int> first_dof{};        ///< per body; -1: held or condensed away
+  std::vector<int> first_dof{};  ///< per body; -1: held or condensed away
   int dofs = 0;
-  Eigen::MatrixXd stiffness{};         ///< linear parts, no regularisation
-  Eigen::MatrixXd regularisation{};    ///< at factor 1: 0.001 N/mm and 1 N mm/rad between neighbours
+  Eigen::MatrixXd stiffness{};       ///< linear parts, no regularisation
+  Eigen::MatrixXd regularisation{};  ///< at factor 1: 0.001 N/mm and 1 N mm/rad between neighbours
   Eigen::VectorXd force0{};
   std::vector<Functional> functionals{};
-  std::vector<double> dof_scale{};     ///< 1 for translations, 20 mm for rotations: q_scaled = dof_scale * q
+  std::vector<double> dof_scale{};  ///< 1 for translations, 20 mm for rotations: q_scaled = dof_scale * q
 };
 
 inline constexpr double kRotationScale_mm = 20.0;

@@ -16,11 +16,11 @@ struct StabilityOptions {
 
 /// Judged on the loaded tangent without regularisation and by eps, eps/10, eps/100.
 struct StabilityOutcome {
-  bool runaway = false;                    ///< the answer still moves as regularisation fades
-  double growth = 0.0;                     ///< largest relative change of q (scaled) from eps/10 to eps/100
-  std::vector<Mode> driven{};              ///< free modes the load does work on: a mechanism's direction of escape
-  std::vector<Mode> floating{};            ///< free modes the load does no work on
-  Eigen::VectorXd escape{};                ///< direction of the runaway (mm, rad; unit length in the scaled measure), when runaway
+  bool runaway = false;          ///< the answer still moves as regularisation fades
+  double growth = 0.0;           ///< largest relative change of q (scaled) from eps/10 to eps/100
+  std::vector<Mode> driven{};    ///< free modes the load does work on: a mechanism's direction of escape
+  std::vector<Mode> floating{};  ///< free modes the load does no work on
+  Eigen::VectorXd escape{};      ///< direction of the runaway (mm, rad; unit length in the scaled measure), when runaway
 };
 /// When there is no equilibrium at eps/10 or eps/100 that is a runaway of infinite growth.
 /// Several free modes that the load drives together are turned so that one has all of its work; the others float.

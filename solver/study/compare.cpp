@@ -8,7 +8,8 @@ namespace {
 
 const MotionResult* find(const ConstructResult& construct, models::Motion motion) {
   for (const MotionResult& result : construct.motions)
-    if (result.motion == motion && has_figure(result.status)) return &result;
+    if (result.motion == motion && result.status == Status::solved)
+      return &result;  // small-displacement values prove nothing
   return nullptr;
 }
 

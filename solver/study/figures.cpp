@@ -13,6 +13,7 @@ namespace {
 constexpr double kMostMove_deg = 0.05;
 constexpr double kMostMove_mm = 0.05;
 constexpr double kMostRelativeMove = 0.01;
+constexpr double kRounding = 1e-12;  // [rad, mm] a change below is rounding, and would differ from machine to machine
 
 std::optional<double> read(const Prepared& prepared, std::string_view probe, const Eigen::VectorXd& q) {
   const int index = prepared.mesh.find_probe(probe);
@@ -51,7 +52,8 @@ double probe_change(const Prepared& prepared, const std::string& probe, const Ei
                     const Eigen::VectorXd& neutral) {
   const auto at = read(prepared, probe, q);
   const auto before = read(prepared, probe, neutral);
-  return at && before ? *at - *before : 0.0;
+  const double change = at && before ? *at - *before : 0.0;
+  return std::abs(change) < kRounding ? 0.0 : change;
 }
 
 Figures read_figures(const Prepared& prepared, const Eigen::VectorXd& q, const Eigen::VectorXd& neutral) {
