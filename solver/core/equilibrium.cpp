@@ -5,12 +5,12 @@
 #include <cmath>
 
 #include "solver/core/newton.hpp"
+#include "solver/core/small_dense.hpp"
 
 namespace opisthion::core {
 namespace {
 
-// Pivots of the matrix scaled to a unit diagonal: below this nothing but rounding is left (n * 1e-16 with n of some
-// hundreds).
+// Pivots as a share of the diagonal entry: below this nothing but rounding is left (n * 1e-16 with n of some hundreds).
 constexpr double kSingularPivot = 1e-14;
 
 /// target += k row row^T, exactly symmetric.
@@ -25,20 +25,35 @@ void add_outer(const Functional& f, double k, Eigen::MatrixXd& target) {
   }
 }
 
+/// The blocks of the lower triangle only, and of the diagonal all of it: what the factor reads, without a branch.
+void add_outer_below(const Functional& f, double k, Eigen::MatrixXd& target) {
+  for (std::size_t a = 0; a < static_cast<std::size_t>(f.blocks); ++a) {
+    for (std::size_t b = 0; b < static_cast<std::size_t>(f.blocks); ++b) {
+      if (f.first_dof[a] < f.first_dof[b]) continue;
+      const double* const row = f.row[a].data();
+      const double* const across = f.row[b].data();
+      for (int j = 0; j < 6; ++j) {
+        const double factor = k * across[j];
+        double* const column = &target(f.first_dof[a], f.first_dof[b] + j);
+        for (int i = 0; i < 6; ++i) column[i] += factor * row[i];
+      }
+    }
+  }
+}
+
 class DenseBackend {
  public:
   DenseBackend(const ReducedModel& model, double regularisation, EquilibriumWorkspace& work)
       : model_(model), regularisation_(regularisation), work_(work) {
     work_.linear = model.stiffness;
     work_.linear += regularisation * model.regularisation;
-    work_.diagonal.resize(model.dofs);
   }
 
   int dofs() const { return model_.dofs; }
   const double* force0() const { return model_.force0.data(); }
   const std::vector<Functional>& functionals() const { return model_.functionals; }
   const std::vector<double>& dof_scale() const { return model_.dof_scale; }
-  void multiply(const Eigen::VectorXd& q, Eigen::VectorXd& out) const { out.noalias() = work_.linear * q; }
+  void multiply(const Eigen::VectorXd& q, Eigen::VectorXd& out) const { times(work_.linear, q, out); }
 
   double gross(const Eigen::VectorXd& q) const {
     double sum = 0.0;
@@ -51,33 +66,22 @@ class DenseBackend {
     return std::sqrt(sum);
   }
 
-  /// Scaled to a unit diagonal, so that pivots compare whatever the units and the stiffness beside them.
+  /// Each pivot is compared with the stiffness that its unknown had, so that they compare whatever the units are.
   bool factor(const std::vector<double>& law_stiffness) {
     work_.tangent = work_.linear;
     for (std::size_t j = 0; j < law_stiffness.size(); ++j)
-      if (law_stiffness[j] != 0.0) add_outer(model_.functionals[j], law_stiffness[j], work_.tangent);
-    for (int i = 0; i < model_.dofs; ++i) {
-      if (!(work_.tangent(i, i) > 0.0)) return false;
-      work_.diagonal[i] = 1.0 / std::sqrt(work_.tangent(i, i));
-    }
-    for (int j = 0; j < model_.dofs; ++j)
-      for (int i = 0; i < model_.dofs; ++i) work_.tangent(i, j) *= work_.diagonal[i] * work_.diagonal[j];
-    work_.factor.compute(work_.tangent);
-    if (work_.factor.info() != Eigen::Success) return false;
-    for (int i = 0; i < model_.dofs; ++i)
-      if (!(work_.factor.vectorD()[i] > kSingularPivot)) return false;
-    return true;
+      if (law_stiffness[j] != 0.0) add_outer_below(model_.functionals[j], law_stiffness[j], work_.tangent);
+    work_.own = work_.tangent.diagonal();
+    return factor_lower(work_.tangent, work_.own, kSingularPivot);
   }
 
   void solve(const Eigen::VectorXd& right, Eigen::VectorXd& out) const {
     out = right;
-    for (int i = 0; i < model_.dofs; ++i) out[i] *= work_.diagonal[i];
-    work_.factor.solveInPlace(out);
-    for (int i = 0; i < model_.dofs; ++i) out[i] *= work_.diagonal[i];
+    solve_lower(work_.tangent, out);
   }
 
   double regularisation_energy(const Eigen::VectorXd& q) const {
-    work_.scaled.noalias() = model_.regularisation * q;
+    times(model_.regularisation, q, work_.scaled);
     return 0.5 * regularisation_ * q.dot(work_.scaled);
   }
 

@@ -19,29 +19,31 @@ namespace opisthion::core {
 
 /// target += factor * row.
 inline void add_row(const Functional& f, double factor, Eigen::VectorXd& target) {
-  for (int b = 0; b < f.blocks; ++b) {
-    const auto i = static_cast<std::size_t>(b);
-    for (int k = 0; k < 6; ++k) target[f.first_dof[i] + k] += factor * f.row[i][k];
+  for (std::size_t b = 0; b < static_cast<std::size_t>(f.blocks); ++b) {
+    const double* const row = f.row[b].data();
+    double* const part = target.data() + f.first_dof[b];
+    for (int k = 0; k < 6; ++k) part[k] += factor * row[k];
   }
 }
 
 /// Norm with moments divided by 20 mm [N].
 inline double scaled_norm(const Eigen::VectorXd& force, const std::vector<double>& dof_scale) {
   double sum = 0.0;
-  for (Eigen::Index i = 0; i < force.size(); ++i) {
-    const double part = force[i] / dof_scale[static_cast<std::size_t>(i)];
+  for (std::size_t i = 0; i < dof_scale.size(); ++i) {
+    const double part = force.data()[i] / dof_scale[i];
     sum += part * part;
   }
   return std::sqrt(sum);
 }
 
+inline constexpr double kFar = 4.0;     ///< steps; whoever is still going down there is asked for all its kinks
 inline constexpr double kFlat = 1e-14;  ///< of the slope at the interval's start: the derivative's own rounding
 
 /// Energy along q + t step; its derivative grows with t because every law is monotone.
 class LineSearch {
  public:
   LineSearch(const std::vector<Functional>& laws, EquilibriumWorkspace& work, double linear_slope, double linear_curvature)
-      : laws_(laws), work_(work), slope_(linear_slope), curvature_(linear_curvature) {}
+      : laws_(laws), work_(work), linear_slope_(linear_slope), linear_curvature_(linear_curvature) {}
 
   struct Result {
     double t = 0.0;
@@ -50,72 +52,74 @@ class LineSearch {
   };
 
   /// Walks the kinks in order: by bisection over the sorted kinks, so that no sum of slope changes gathers rounding, then
-  /// within the interval where the derivative changes sign.
+  /// within the interval where the derivative changes sign. Looks only as far ahead as it is still downhill, because the
+  /// laws that bend until there are few.
   Result run() {
-    if (!gather()) return {1.0, true, true};
+    gather(1.0);
+    if (work_.bending.empty()) return {1.0, true, true};
+    double limit = 1.0;
+    while (!std::isinf(limit) && slope_at(limit).value < 0.0) {
+      limit = limit < kFar ? 2.0 * limit : std::numeric_limits<double>::infinity();
+      gather(limit);
+    }
     std::sort(work_.events.begin(), work_.events.end(),
               [](const auto& a, const auto& b) { return a.t != b.t ? a.t < b.t : a.functional < b.functional; });
     std::size_t low = 0;
     std::size_t high = work_.events.size();
     while (low < high) {
       const std::size_t middle = low + (high - low) / 2;
-      if (derivative(work_.events[middle].t) < 0.0)
+      if (slope_at(work_.events[middle].t).value < 0.0)
         low = middle + 1;
       else
         high = middle;
     }
     const double from = low == 0 ? 0.0 : work_.events[low - 1].t;
-    const double to = low < work_.events.size() ? work_.events[low].t : std::numeric_limits<double>::infinity();
+    const double to = low < work_.events.size() ? work_.events[low].t : limit;
     return within(from, to);
   }
 
  private:
-  /// All kinks ahead; false when there is none up to the full step and every law is straight until there.
-  bool gather() {
+  /// Splits the laws into those that are one straight line up to `limit`, summed here once, and those that bend.
+  void gather(double limit) {
     work_.events.clear();
     work_.bending.clear();
-    bool any = false;
+    slope_ = linear_slope_;
+    curvature_ = linear_curvature_;
     for (std::size_t j = 0; j < laws_.size(); ++j) {
-      if (work_.rate[j] == 0.0) continue;
-      std::array<double, kMostKinks> at{};
-      const int count = kinks(laws_[j].law, at);
-      const std::size_t before = work_.events.size();
-      for (int i = 0; i < count; ++i) {
-        const double t = (at[static_cast<std::size_t>(i)] - work_.elongation[j]) / work_.rate[j];
-        if (!(t > 0.0)) continue;
-        work_.events.push_back({t, static_cast<int>(j)});
-        any = any || t <= 1.0;
-      }
-      if (work_.events.size() > before) {
-        work_.bending.push_back(static_cast<int>(j));
-        // without a kink up to the full step the middle tells whether it is a toe that bends until there
-        any = any || !straight_at(laws_[j].law, work_.elongation[j] + 0.5 * work_.rate[j]);
+      const double rate = work_.rate[j];
+      if (rate == 0.0) continue;
+      const double start = work_.elongation[j];
+      const double end = start + limit * rate;
+      const Segment& here = work_.segment[j];
+      const bool leaves_below = rate < 0.0 && start == here.from;
+      const Segment ahead = leaves_below ? segment_below(laws_[j].law, start) : here;
+      if (ahead.bend == 0.0 && end >= ahead.from && end <= ahead.to) {
+        slope_ += here.force_at(start) * rate;
+        curvature_ += ahead.slope * rate * rate;
         continue;
       }
-      // no kink ahead: a straight line for good (both ends of every law are straight)
-      const double ahead = work_.elongation[j] + work_.rate[j];
-      const double k = respond_without_energy(laws_[j].law, ahead).stiffness;
-      slope_ += respond_without_energy(laws_[j].law, work_.elongation[j]).force * work_.rate[j];
-      curvature_ += k * work_.rate[j] * work_.rate[j];
+      work_.bending.push_back(static_cast<int>(j));
+      std::array<double, kMostKinks> at{};
+      const int count = kinks(laws_[j].law, at);
+      for (int i = 0; i < count; ++i) {
+        const double t = (at[static_cast<std::size_t>(i)] - start) / rate;
+        if (t > 0.0 && t <= limit) work_.events.push_back({t, static_cast<int>(j)});
+      }
     }
-    return any;
   }
 
-  double derivative(double t) const {
-    double sum = slope_ + t * curvature_;
+  struct Slope {
+    double value = 0.0;
+    double rate = 0.0;
+  };
+  Slope slope_at(double t) const {
+    Slope sum{slope_ + t * curvature_, curvature_};
     for (const int law : work_.bending) {
       const auto j = static_cast<std::size_t>(law);
-      sum += respond_without_energy(laws_[j].law, work_.elongation[j] + t * work_.rate[j]).force * work_.rate[j];
-    }
-    return sum;
-  }
-
-  double second_derivative(double t) const {
-    double sum = curvature_;
-    for (const int law : work_.bending) {
-      const auto j = static_cast<std::size_t>(law);
-      sum += respond_without_energy(laws_[j].law, work_.elongation[j] + t * work_.rate[j]).stiffness * work_.rate[j] *
-             work_.rate[j];
+      const double e = work_.elongation[j] + t * work_.rate[j];
+      const Segment segment = work_.segment[j].holds(e) ? work_.segment[j] : segment_at(laws_[j].law, e);
+      sum.value += segment.force_at(e) * work_.rate[j];
+      sum.rate += segment.stiffness_at(e) * work_.rate[j] * work_.rate[j];
     }
     return sum;
   }
@@ -124,19 +128,18 @@ class LineSearch {
   Result within(double from, double to) const {
     const bool open = std::isinf(to);
     const double inside = open ? 2.0 * from + 1.0 : 0.5 * (from + to);
-    const double at_from = derivative(from);
+    const double at_from = slope_at(from).value;
     if (at_from >= 0.0) return {from, from > 0.0, false};
-    const double slope = second_derivative(inside);
-    if (!(slope > 0.0)) return {to, !open, false};
-    double t = from - at_from / slope;
+    const double rate = slope_at(inside).rate;
+    if (!(rate > 0.0)) return {to, !open, false};
+    double t = from - at_from / rate;
     if (!open) t = std::min(t, to);
     double low = from;
     double high = to;
     for (int i = 0; i < 60; ++i) {
-      const double value = derivative(t);
+      const auto [value, curvature] = slope_at(t);
       if (std::abs(value) <= kFlat * std::abs(at_from)) break;
       (value < 0.0 ? low : high) = t;
-      const double curvature = second_derivative(t);
       double next = curvature > 0.0 ? t - value / curvature : std::numeric_limits<double>::quiet_NaN();
       if (!(next > low && next < high)) next = std::isinf(high) ? t : 0.5 * (low + high);
       if (std::abs(next - t) <= 1e-15 * t) break;
@@ -147,7 +150,9 @@ class LineSearch {
 
   const std::vector<Functional>& laws_;
   EquilibriumWorkspace& work_;
-  double slope_, curvature_;
+  double linear_slope_, linear_curvature_;
+  double slope_ = 0.0;      ///< of everything straight, at the step's start
+  double curvature_ = 0.0;  ///< of everything straight
 };
 
 template <typename Backend>
@@ -162,6 +167,7 @@ class Newton {
     work_.internal.resize(n);
     work_.elongation.resize(laws_.size());
     work_.rate.resize(laws_.size());
+    work_.segment.assign(laws_.size(), Segment{});
     work_.closed.assign(laws_.size(), -1.0);  // no law has this stiffness: nothing is factored yet
     work_.events.reserve(laws_.size() * kMostKinks);
     work_.bending.reserve(laws_.size());
@@ -201,14 +207,16 @@ class Newton {
   }
 
  private:
-  /// Elongations and residual at q.
+  /// Elongations, pieces and residual at q.
   void evaluate(const Eigen::VectorXd& q) {
     backend_.multiply(q, work_.internal);
     for (Eigen::Index i = 0; i < q.size(); ++i) work_.internal[i] += backend_.force0()[i] - load_[i];
     work_.residual = work_.internal;
     for (std::size_t j = 0; j < laws_.size(); ++j) {
-      work_.elongation[j] = laws_[j].at(q);
-      const double force = respond_without_energy(laws_[j].law, work_.elongation[j]).force;
+      const double e = laws_[j].at(q);
+      work_.elongation[j] = e;
+      if (!work_.segment[j].holds(e)) work_.segment[j] = segment_at(laws_[j].law, e);
+      const double force = work_.segment[j].force_at(e);
       if (force != 0.0) add_row(laws_[j], force, work_.residual);
     }
     residual_norm_ = scaled_norm(work_.residual, backend_.dof_scale());
@@ -222,8 +230,7 @@ class Newton {
     for (std::size_t j = 0; j < laws_.size(); ++j) {
       double norm = 0.0;
       for (int b = 0; b < laws_[j].blocks; ++b) norm += laws_[j].row[static_cast<std::size_t>(b)].template head<3>().norm();
-      gross += std::abs(respond_without_energy(laws_[j].law, work_.elongation[j]).force) *
-               std::max(norm, 1.0 / kRotationScale_mm);
+      gross += std::abs(work_.segment[j].force_at(work_.elongation[j])) * std::max(norm, 1.0 / kRotationScale_mm);
     }
     return residual_norm_ <= 16.0 * std::numeric_limits<double>::epsilon() * gross;
   }
@@ -232,7 +239,7 @@ class Newton {
   bool factor() {
     bool changed = laws_.empty() && !factored_;
     for (std::size_t j = 0; j < laws_.size(); ++j) {
-      const double k = piece_at(laws_[j].law, work_.elongation[j]).stiffness;
+      const double k = work_.segment[j].stiffness_at(work_.elongation[j]);
       changed = changed || k != work_.closed[j];
       work_.closed[j] = k;
     }
@@ -264,7 +271,7 @@ class Newton {
     if (!factor()) return false;
     for (Eigen::Index i = 0; i < q.size(); ++i) work_.scaled[i] = load_[i] - backend_.force0()[i];
     for (std::size_t j = 0; j < laws_.size(); ++j) {
-      const double offset = piece_at(laws_[j].law, work_.elongation[j]).offset;
+      const double offset = piece_at(work_.segment[j], work_.elongation[j]).offset;
       if (offset != 0.0) add_row(laws_[j], -offset, work_.scaled);
     }
     const double before = residual_norm_;

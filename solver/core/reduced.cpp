@@ -97,16 +97,6 @@ double motion_along(const mesh::System& system, const ReducedModel& model, const
 
 }  // namespace
 
-double Functional::at(const Eigen::VectorXd& q) const {
-  double sum = 0.0;
-  for (int b = 0; b < blocks; ++b) {
-    const double* part = q.data() + first_dof[at_index(b)];
-    const mesh::Vector6& r = row[at_index(b)];
-    for (int i = 0; i < 6; ++i) sum += r[i] * part[i];
-  }
-  return sum;
-}
-
 ReducedModel reduce(const mesh::System& system, std::span<const CondensedComponent> components) {
   ReducedModel model;
   number(

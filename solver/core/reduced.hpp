@@ -20,7 +20,20 @@ struct Functional {
   std::array<mesh::Vector6, kMostBlocks> row{};
   mesh::ScalarLaw law{};
   mesh::ItemId item{};
-  double at(const Eigen::VectorXd& q) const;
+  /// Two sums side by side: half the wait for each addition, the same bits everywhere.
+  double at(const Eigen::VectorXd& q) const {
+    double even = 0.0;
+    double odd = 0.0;
+    for (std::size_t b = 0; b < static_cast<std::size_t>(blocks); ++b) {
+      const double* part = q.data() + first_dof[b];
+      const double* r = row[b].data();
+      for (int i = 0; i < 6; i += 2) {
+        even += r[i] * part[i];
+        odd += r[i + 1] * part[i + 1];
+      }
+    }
+    return even + odd;
+  }
   bool strand = false;  ///< counts as a strand for the share of energy
 };
 

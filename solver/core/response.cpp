@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cmath>
 
 namespace opisthion::core {
 namespace {
@@ -26,14 +27,6 @@ double slope_of_piece(const Polygon& p, int i) {
   if (i == 0) return p.slope_below;
   if (i == p.count) return p.slope_above;
   return (p.value[at_index(i)] - p.value[at_index(i - 1)]) / (p.at[at_index(i)] - p.at[at_index(i - 1)]);
-}
-
-Piece piece_of(const Polygon& p, double e) {
-  if (p.count == 0) return {};
-  const int i = points_up_to(p, e);
-  const double slope = slope_of_piece(p, i);
-  const std::size_t base = at_index(std::max(i - 1, 0));
-  return {slope, p.value[base] - slope * p.at[base]};
 }
 
 double force_of(const Polygon& p, double e) {
@@ -79,14 +72,26 @@ Response respond_to(const ToeLinear& law, double e) {
   return {energy, law.stiffness * beyond, law.stiffness};
 }
 
-Piece piece_of(const ToeLinear& law, double e) {
-  const double x = e - law.slack;
-  if (x < 0.0) return {};
-  if (x < law.toe) {
-    const Response r = respond_to(law, e);
-    return {r.stiffness, r.force - r.stiffness * e};
-  }
-  return {law.stiffness, -law.stiffness * (law.slack + 0.5 * law.toe)};
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+
+Segment segment_of(const ToeLinear& law, double e) {
+  if (law.stiffness == 0.0) return {-kInfinity, kInfinity};
+  if (e < law.slack) return {-kInfinity, law.slack};
+  const double end = law.slack + law.toe;
+  if (e < end) return {law.slack, end, law.slack, 0.0, 0.0, 0.5 * law.stiffness / law.toe};
+  return {end, kInfinity, law.slack + 0.5 * law.toe, 0.0, law.stiffness, 0.0};
+}
+
+Segment segment_of(const Polygon& p, double e) {
+  if (p.count == 0) return {-kInfinity, kInfinity};
+  const int i = points_up_to(p, e);
+  const std::size_t base = at_index(std::max(i - 1, 0));
+  return {i == 0 ? -kInfinity : p.at[base],
+          i == p.count ? kInfinity : p.at[at_index(i)],
+          p.at[base],
+          p.value[base],
+          slope_of_piece(p, i),
+          0.0};
 }
 
 }  // namespace
@@ -96,24 +101,29 @@ Response respond(const mesh::ScalarLaw& law, double e) {
   return respond_to(*std::get_if<Polygon>(&law), e);
 }
 
+Segment segment_at(const mesh::ScalarLaw& law, double e) {
+  if (const auto* toe = std::get_if<ToeLinear>(&law)) return segment_of(*toe, e);
+  return segment_of(*std::get_if<Polygon>(&law), e);
+}
+
+Segment segment_below(const mesh::ScalarLaw& law, double e) {
+  return segment_at(law, std::nextafter(e, -kInfinity));
+}
+
 Response respond_without_energy(const mesh::ScalarLaw& law, double e) {
-  if (const auto* toe = std::get_if<ToeLinear>(&law)) return respond_to(*toe, e);
-  const Polygon& p = *std::get_if<Polygon>(&law);
-  if (p.count == 0) return {};
-  const int i = points_up_to(p, e);
-  const std::size_t base = at_index(std::max(i - 1, 0));
-  const double slope = slope_of_piece(p, i);
-  return {0.0, p.value[base] + slope * (e - p.at[base]), slope};
+  const Segment segment = segment_at(law, e);
+  return {0.0, segment.force_at(e), segment.stiffness_at(e)};
+}
+
+Piece piece_at(const Segment& segment, double e) {
+  const double stiffness = segment.stiffness_at(e);
+  // a straight piece is its own line, and its constant does not know e
+  if (segment.bend == 0.0) return {stiffness, segment.force - stiffness * segment.at};
+  return {stiffness, segment.force_at(e) - stiffness * e};
 }
 
 Piece piece_at(const mesh::ScalarLaw& law, double e) {
-  if (const auto* toe = std::get_if<ToeLinear>(&law)) return piece_of(*toe, e);
-  return piece_of(*std::get_if<Polygon>(&law), e);
-}
-
-bool straight_at(const mesh::ScalarLaw& law, double e) {
-  const auto* toe = std::get_if<ToeLinear>(&law);
-  return toe == nullptr || toe->stiffness == 0.0 || e <= toe->slack || e >= toe->slack + toe->toe;
+  return piece_at(segment_at(law, e), e);
 }
 
 int kinks(const mesh::ScalarLaw& law, std::span<double, kMostKinks> out) {

@@ -173,15 +173,16 @@ std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motio
 
 SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm) {
   // A mode has unit length in the scaled measure, so its energy is eigenvalue/2 and its stiffness along a motion of size s
-  // is eigenvalue/s^2.
+  // is eigenvalue/s^2. s counts the whole motion, slide and turn together (a turn as its arc at 20 mm): dividing by the turn
+  // alone would make a mode that also slides look stiffer than it is, and out of order beside a pure turn.
   SoftMotion out{
       .what = describe(motion, Sense::both_ways), .stiffness = 0.0, .unit = mostly_turns(motion) ? "N m/deg" : "N/mm"};
-  if (mostly_turns(motion)) {
-    const double turn = motion.turn_rad.squaredNorm();
-    if (turn > 0.0) out.stiffness = models::to_Nm_per_deg(eigenvalue_N_per_mm / turn);
-  } else {
-    out.stiffness = eigenvalue_N_per_mm / motion.slide_mm.squaredNorm();
-  }
+  const double size_mm = motion.size_mm();
+  if (!(size_mm > 0.0)) return out;
+  const double along_N_per_mm = eigenvalue_N_per_mm / (size_mm * size_mm);
+  out.stiffness = mostly_turns(motion)
+                      ? models::to_Nm_per_deg(along_N_per_mm * core::kRotationScale_mm * core::kRotationScale_mm)
+                      : along_N_per_mm;
   return out;
 }
 
