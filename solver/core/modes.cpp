@@ -17,6 +17,8 @@ namespace {
 
 constexpr double kShift = -1e-8;      // of the largest eigenvalue: the shifted matrix stays definite when modes are free
 constexpr double kTolerance = 1e-12;  // of Spectra, relative
+constexpr double kSame = 1e-8;        // relative: eigenvalues closer than this share one space
+constexpr double kFree = 1e-12;       // of the largest eigenvalue: so do free modes, which differ by rounding alone
 constexpr int kRestarts = 300;
 constexpr int kSubspace = 20;  // Krylov vectors at least, when the model has as many unknowns
 
@@ -84,6 +86,19 @@ Eigen::Index leading(const Eigen::VectorXd& v) {
   return i;
 }
 
+/// A basis of the columns' span that does not hang on rounding: repeatedly the unknown that the span holds best (the first
+/// of equals), projected onto the span. Modes of one stiffness have no shape of their own; so they get the plainest one.
+void make_canonical(Eigen::MatrixXd& vectors, Eigen::Index first, Eigen::Index count) {
+  Eigen::MatrixXd span = vectors.middleCols(first, count) * vectors.middleCols(first, count).transpose();
+  for (Eigen::Index c = first; c < first + count; ++c) {
+    const double most = span.diagonal().maxCoeff();
+    Eigen::Index i = 0;
+    while (span(i, i) < (1.0 - 1e-6) * most) ++i;
+    vectors.col(c) = span.col(i).normalized();
+    span -= vectors.col(c) * vectors.col(c).transpose();
+  }
+}
+
 }  // namespace
 
 Modes softest_modes(const Eigen::MatrixXd& tangent, const std::vector<double>& dof_scale, int count) {
@@ -127,10 +142,18 @@ Modes softest_modes(const Eigen::MatrixXd& tangent, const std::vector<double>& d
   std::sort(order.begin(), order.end(), [](const Ordered& a, const Ordered& b) {
     return a.stiffness != b.stiffness ? a.stiffness < b.stiffness : a.lead < b.lead;
   });
-  for (const Ordered& o : order) {
-    Eigen::VectorXd v = vectors.col(o.column).normalized();
-    if (v[o.lead] < 0.0) v = -v;
-    out.softest.push_back({o.stiffness, v.cwiseQuotient(scale)});
+  Eigen::MatrixXd sorted(n, count);
+  for (int c = 0; c < count; ++c) sorted.col(c) = vectors.col(order[static_cast<std::size_t>(c)].column).normalized();
+  const auto stiffness = [&order](int c) { return order[static_cast<std::size_t>(c)].stiffness; };
+  for (int first = 0, next = 0; first < count; first = next) {
+    for (next = first + 1; next < count; ++next)
+      if (stiffness(next) - stiffness(first) > kSame * std::abs(stiffness(first)) + kFree * out.stiffest_N_per_mm) break;
+    if (next - first > 1) make_canonical(sorted, first, next - first);
+  }
+  for (int c = 0; c < count; ++c) {
+    Eigen::VectorXd v = sorted.col(c);
+    if (v[leading(v)] < 0.0) v = -v;
+    out.softest.push_back({v.dot(scaled * v), v.cwiseQuotient(scale)});
   }
   return out;
 }

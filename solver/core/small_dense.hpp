@@ -7,14 +7,15 @@
 
 namespace opisthion::core {
 
-/// out = m q; out and q different. Six rows at a time, so that their sums run side by side.
+/// out = m q; out and q different. Six rows at a time (a body), so that their sums run side by side.
 inline void times(const Eigen::MatrixXd& m, const Eigen::VectorXd& q, Eigen::VectorXd& out) {
   const Eigen::Index n = m.rows();
-  assert(n % 6 == 0 && m.cols() == n && q.size() == n);
+  assert(m.cols() == n && q.size() == n);
   out.resize(n);
   const double* const factors = q.data();  // plain pointers: Eigen's index checks stay on, and would be half of this loop
   double* const sums = out.data();
-  for (Eigen::Index row = 0; row < n; row += 6) {
+  Eigen::Index row = 0;
+  for (; row + 6 <= n; row += 6) {
     const double* column = m.data() + row;
     double s0 = 0.0, s1 = 0.0, s2 = 0.0, s3 = 0.0, s4 = 0.0, s5 = 0.0;
     for (Eigen::Index j = 0; j < n; ++j, column += n) {
@@ -32,6 +33,11 @@ inline void times(const Eigen::MatrixXd& m, const Eigen::VectorXd& q, Eigen::Vec
     sums[row + 3] = s3;
     sums[row + 4] = s4;
     sums[row + 5] = s5;
+  }
+  for (; row < n; ++row) {  // a model with single unknowns held
+    double sum = 0.0;
+    for (Eigen::Index j = 0; j < n; ++j) sum += m.data()[row + j * n] * factors[j];
+    sums[row] = sum;
   }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/assess.hpp"
 
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 

@@ -2,6 +2,7 @@
 #include "solver/study/energy.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "solver/core/beam.hpp"
@@ -46,10 +47,14 @@ std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const Eigen::V
   for (const auto& [item, energy] : energy_Nmm) total += energy;
   std::vector<EnergyShare> shares;
   if (!(total > 0.0)) return shares;
-  for (const auto& [item, energy] : energy_Nmm)
-    if (energy > 0.0) shares.push_back({.item = item, .share = energy / total});
+  // Shares that are equal up to rounding (left and right of a symmetric construct) keep the order of their names, and
+  // shares that are rounding are no shares: neither may differ from machine to machine.
+  constexpr double kSteps = 1e6;
+  const auto step = [](const EnergyShare& a) { return std::llround(a.share * kSteps); };
+  for (const auto& [item, energy] : energy_Nmm) shares.push_back({.item = item, .share = energy / total});
+  std::erase_if(shares, [&step](const EnergyShare& a) { return step(a) <= 0; });
   std::stable_sort(shares.begin(), shares.end(),
-                   [](const EnergyShare& a, const EnergyShare& b) { return a.share > b.share; });
+                   [&step](const EnergyShare& a, const EnergyShare& b) { return step(a) > step(b); });
   if (shares.size() > most) shares.resize(most);
   return shares;
 }
