@@ -70,6 +70,7 @@ class ScrewBuilder {
         placed_(placed),
         bone_(bone),
         factor_(factor),
+        shell_bearing_(assembly.number().scalar("seat.shell_bearing")),
         metal_(screw_metal(assembly.number())),
         core_(round_section(placed.path.core_diameter_mm, metal_)),
         frame_(beam_frame(placed.path.into_bone, Vector3::UnitZ())) {
@@ -106,7 +107,8 @@ class ScrewBuilder {
     const bool cortex = layer.tissue == Tissue::cortex;
     const Bed bed{.modulus_MPa = cortex ? bone_.cortex_MPa : bone_.cancellous_MPa,
                   .poisson = bone_.poisson,
-                  .shell_mm = cortex ? layer.length_mm : 0.0};
+                  .shell_mm = cortex ? layer.length_mm : 0.0,
+                  .shell_bearing = shell_bearing_};
     return foundation_of(bed, placed_.path.diameter_mm, core_.bending_y_Nmm2, embedded_mm_.at(layer.level), factor_);
   }
 
@@ -125,6 +127,7 @@ class ScrewBuilder {
   const PlacedAnchor& placed_;
   BoneModuli bone_;
   double factor_;
+  double shell_bearing_;
   Elastic metal_;
   Section core_;
   Matrix3 frame_;

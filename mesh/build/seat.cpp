@@ -32,15 +32,16 @@ double torsional_modulus_N(double bone_modulus_MPa, double bone_poisson, double 
   return 4.0 * std::numbers::pi * shear_modulus(bone_modulus_MPa, bone_poisson) * radius * radius;
 }
 
-double bearing_modulus_MPa(const Bed& bed, double bearing_diameter_mm) {
-  if (bed.shell_mm <= 0.0) return bed.modulus_MPa;
-  return bed.modulus_MPa * std::min(1.0, bed.shell_mm / bearing_diameter_mm);
+double lateral_share(const Bed& bed, double bearing_diameter_mm) {
+  if (bed.shell_mm <= 0.0) return 1.0;
+  return std::min(1.0, bed.shell_bearing * bed.shell_mm / bearing_diameter_mm);
 }
 
 Foundation foundation_of(const Bed& bed, double bearing_diameter_mm, double bending_Nmm2, double embedded_mm,
                          double factor) {
-  const double modulus = bearing_modulus_MPa(bed, bearing_diameter_mm);
-  return {.lateral_MPa = factor * lateral_modulus_MPa(modulus, bed.poisson, bearing_diameter_mm, bending_Nmm2),
+  const double modulus = bed.modulus_MPa;
+  return {.lateral_MPa = factor * lateral_share(bed, bearing_diameter_mm) *
+                         lateral_modulus_MPa(modulus, bed.poisson, bearing_diameter_mm, bending_Nmm2),
           .axial_MPa = factor * axial_modulus_MPa(modulus, bed.poisson, bearing_diameter_mm, embedded_mm),
           .torsional_N = factor * torsional_modulus_N(modulus, bed.poisson, bearing_diameter_mm)};
 }

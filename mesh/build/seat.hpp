@@ -25,16 +25,20 @@ double torsional_modulus_N(double bone_modulus_MPa, double bone_poisson, double 
 struct Bed {
   double modulus_MPa = 0.0;
   double poisson = 0.0;
-  double shell_mm = 0.0;  ///< thickness of a cortex passed; 0: solid bone all around
+  double shell_mm = 0.0;       ///< thickness of a cortex passed; 0: solid bone all around
+  double shell_bearing = 1.0;  ///< lateral bearing of a shell as thick as the screw is wide, against plane strain
 };
 
-/// A cortex thinner than the screw is a shell that the screw bears on, not plane strain: its modulus counts by
-/// min(1, thickness / diameter). The rule is assumed: it makes the bearing of a vanishing shell vanish and keeps a thick
-/// one.
-double bearing_modulus_MPa(const Bed& bed, double bearing_diameter_mm);
+/// Share of the lateral bed that a cortex thinner than the screw makes.
+///   min(1, shell_bearing t/d);  1 in solid bone
+/// t: thickness of the shell;  d: bearing width. The half-space theory is plane strain along the screw; a thin shell lets
+/// the screw tilt and crush its edge. The form is assumed: a vanishing shell bears nothing, a thick one in full.
+double lateral_share(const Bed& bed, double bearing_diameter_mm);
 
 /// All three, times the foundation factor. The factor stands for the damaged, porous bone about the thread, so it weakens
-/// the axial and the torsional bed as it does the lateral one.
+/// the axial and the torsional bed as it does the lateral one. The shell's share counts for the lateral bed alone: thread
+/// shear and torsion pass into bone all around the thread and count by its length already, so neither tilts the screw in
+/// the shell nor crushes its edge.
 Foundation foundation_of(const Bed& bed, double bearing_diameter_mm, double bending_Nmm2, double embedded_mm, double factor);
 
 }  // namespace opisthion::mesh

@@ -60,6 +60,28 @@ DensRing dens_ring(const Assembly& assembly) {
   return ring;
 }
 
+namespace {
+
+/// What keeps the atlas from riding off the dens sideways: its lateral masses left and right of the dens. Each is a wall of
+/// C1 that the dens meets on the dens axis, so that turning about that axis costs nothing, as in the ring.
+void add_dens_side_contacts(Assembly& assembly, const DensRing& at, const JointTuning& tuned) {
+  const models::ParameterReader& number = assembly.number();
+  const Vector3 leftward = at.axis.cross(at.anterior);
+  for (const Side side : kSides) {
+    const Vector3 to_dens = -models::sign(side) * leftward;
+    assembly.system().pads.push_back(
+        {.a = assembly.on_dens(at.axis_point_mm),
+         .b = assembly.bone(Level::C1),
+         .vertex_mm = at.axis_point_mm,
+         .global_from_surface = surface_frame(at.anterior, to_dens),
+         .law = contact_law(number.scalar("joint.C1-C2.lateral_dens_gap"),
+                            number.scalar("joint.C1-C2.arch_contact_stiffness"), tuned),
+         .item = assembly.item(OriginKind::contact, "dens on the " + sided(side, "lateral mass of C1"))});
+  }
+}
+
+}  // namespace
+
 void add_atlantoaxial_joint(Assembly& assembly) {
   const models::ParameterReader& number = assembly.number();
   const JointTuning tuned = tuning(assembly, {Level::C1, Level::C2});
@@ -91,6 +113,7 @@ void add_atlantoaxial_joint(Assembly& assembly) {
   ring.arch_item = assembly.item(OriginKind::ring, "dens on the anterior arch of C1");
   ring.ligament_item = assembly.item(OriginKind::ligament, "transverse ligament");
   assembly.system().rings.push_back(ring);
+  add_dens_side_contacts(assembly, at, tuned);
 
   add_midline_ligament(assembly, "anterior atlanto-axial membrane",
                        assembly.on(Level::C1, assembly.point(Level::C1, "anterior_arch_bottom_edge")),

@@ -11,7 +11,7 @@ namespace opisthion::core {
 struct StabilityOptions {
   double zero_ratio = 1e-9;      ///< a mode softer than this share of the stiffest is free
   double work_share = 1e-3;      ///< of the load's work along a free mode, above which the load drives it
-  double runaway_growth = 0.01;  ///< relative change of the answer from eps to eps/10 that is no answer any more
+  double runaway_growth = 0.01;  ///< relative change of the answer from eps/10 to eps/100 that is no answer any more
 };
 
 /// Judged on the loaded tangent without regularisation and by eps, eps/10, eps/100.

@@ -4,7 +4,9 @@
 
 #include <fmt/format.h>
 
+#include "mesh/build/lock_tilt.hpp"
 #include "models/hardware/allowed_anchors.hpp"
+#include "models/quantity/units.hpp"
 #include "solver/program/input.hpp"
 #include "solver/program/subcommands.hpp"
 #include "solver/program/terminal.hpp"
@@ -18,6 +20,7 @@ namespace {
 using report::escaped_for_terminal;
 
 constexpr std::size_t kWidth = 100;
+constexpr std::string_view kLargestTilt = "lock.largest_tilt";
 
 std::string_view kind_words(models::AnchorKind kind) {
   switch (kind) {
@@ -57,6 +60,36 @@ std::string bulleted(const std::string& text) {
   return out;
 }
 
+/// What each rod asks of the heads it lies in, and a warning where that is more than a head can give.
+struct LockNotes {
+  std::string text{};
+  std::size_t warnings = 0;
+};
+
+LockNotes locks_of(const models::Construct& construct, const models::Neck& neck, const models::ParameterReader& number,
+                   std::set<std::string_view>& rules) {
+  LockNotes notes;
+  const double largest_deg = models::to_deg(number.scalar(kLargestTilt));
+  std::string rod;
+  for (const mesh::LockTilt& lock : mesh::lock_tilts(neck, construct, number)) {
+    if (lock.rod != rod) notes.text += fmt::format("  rod '{}'\n", escaped_for_terminal(lock.rod));
+    rod = lock.rod;
+    const std::string words =
+        fmt::format("leans {:.0f} deg in the head of '{}'", lock.tilt_deg, escaped_for_terminal(lock.anchor));
+    if (lock.tilt_deg <= largest_deg) {
+      notes.text += bulleted(words);
+      continue;
+    }
+    notes.text +=
+        bulleted(fmt::format("warning: {}, more than the {:.0f} deg that a polyaxial head takes up ({}): bend the "
+                             "rod or choose another head",
+                             words, largest_deg, kLargestTilt));
+    rules.insert(kLargestTilt);
+    ++notes.warnings;
+  }
+  return notes;
+}
+
 std::string anchors_of(const models::Construct& construct, const models::Neck& neck, const models::ParameterReader& number,
                        std::set<std::string_view>& rules) {
   std::string out = fmt::format("construct '{}'\n", escaped_for_terminal(construct.name));
@@ -83,13 +116,13 @@ std::string sources_of(const std::set<std::string_view>& rules, const models::Pa
   return out;
 }
 
-std::string summary(const std::vector<models::Finding>& findings, std::size_t complaint_count) {
+std::string summary(const std::vector<models::Finding>& findings, std::size_t complaint_count, std::size_t warning_count) {
   const auto count = [&findings](models::Severity severity) {
     return static_cast<std::size_t>(
         std::count_if(findings.begin(), findings.end(), [severity](const auto& f) { return f.severity == severity; }));
   };
   return fmt::format("{} errors, {} warnings, {} notes\n", count(models::Severity::error) + complaint_count,
-                     count(models::Severity::warning), count(models::Severity::note));
+                     count(models::Severity::warning) + warning_count, count(models::Severity::note));
 }
 
 std::string ending() {
@@ -105,7 +138,7 @@ Exit run(const CheckCommand& command) {
   const bool colour = colour_wanted(stdout_is_terminal());
   const auto loaded = load_case(source, library);
   if (!loaded) {
-    print_result(words(loaded.error(), source, colour) + summary(loaded.error(), 0) + ending());
+    print_result(words(loaded.error(), source, colour) + summary(loaded.error(), 0, 0) + ending());
     return Exit::case_file;
   }
   const models::ParameterTable parameters = with_changes(library, loaded->the_case);
@@ -113,10 +146,16 @@ Exit run(const CheckCommand& command) {
   std::string out = words(loaded->findings, source, colour) + unbuildable;
   const models::ParameterReader number(parameters);
   std::set<std::string_view> rules;
-  for (const models::Construct& construct : loaded->the_case.constructs)
+  std::size_t lock_warnings = 0;
+  for (const models::Construct& construct : loaded->the_case.constructs) {
     out += anchors_of(construct, loaded->the_case.neck, number, rules);
+    const LockNotes locks = locks_of(construct, loaded->the_case.neck, number, rules);
+    out += locks.text;
+    lock_warnings += locks.warnings;
+  }
   out += sources_of(rules, parameters);
-  out += summary(loaded->findings, static_cast<std::size_t>(std::count(unbuildable.begin(), unbuildable.end(), '\n')));
+  out += summary(loaded->findings, static_cast<std::size_t>(std::count(unbuildable.begin(), unbuildable.end(), '\n')),
+                 lock_warnings);
   print_result(out + ending());
   return unbuildable.empty() ? Exit::solved : Exit::case_file;
 }

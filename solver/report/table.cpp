@@ -85,7 +85,7 @@ std::string row(const std::string& name, const std::string& unit, const Construc
   for (const models::Motion motion : models::kMotions) {
     std::string text;
     for (const MotionResult& result : construct.motions)
-      if (result.motion == motion) text = as_status(result.status, cell(result));
+      if (result.motion == motion) text = result.beyond_physical_end ? "beyond " : as_status(result.status, cell(result));
     out += right(text, kColumn);
   }
   while (!out.empty() && out.back() == ' ') out.pop_back();
@@ -161,10 +161,14 @@ std::string forces_block(const std::string& label, const std::vector<study::Forc
   for (const study::ForceResult& force : forces) {
     std::string text =
         fmt::format("{}{} N  {}", force.force_N > 0 ? "+" : "", figure(force.force_N, 0), escaped(force.name));
-    if (study::has_figure(force.status)) {
+    if (force.beyond_physical_end && force.status == Status::approximate) {
+      text += ": beyond the physical end of a joint";
+    } else if (study::has_figure(force.status)) {
       std::string move = travel(force.travel_mm);
       while (move.back() == ' ') move.pop_back();
       std::string figures = fmt::format("{} mm, {} N/mm", move, stiffness(force.stiffness_N_per_mm));
+      if (!study::below_resolution_mm(force.lax_zone_mm))
+        figures += fmt::format(", lax zone {} mm", figure(force.lax_zone_mm, 1));
       const std::string canal = measures_words(force.measures);
       if (!canal.empty()) figures += "; " + canal;
       text += ": " + (force.status == Status::approximate ? "(" + figures + ")" : figures);
@@ -248,7 +252,7 @@ std::string alike(const study::Assessment& assessment, models::Motion motion) {
   std::vector<std::pair<double, std::size_t>> values;
   for (std::size_t i = 0; i < assessment.constructs.size(); ++i) {
     const MotionResult* result = find(assessment.constructs[i], motion);
-    if (result != nullptr && study::has_figure(result->status)) values.emplace_back(result->rotation_deg, i + 1);
+    if (result != nullptr && result->status == Status::solved) values.emplace_back(result->rotation_deg, i + 1);
   }
   std::sort(values.begin(), values.end());
   std::vector<std::vector<std::size_t>> sets;
@@ -279,7 +283,10 @@ std::string comparison(const study::Assessment& assessment, bool colour) {
     std::string cells;
     for (const models::Motion motion : models::kMotions) {
       const MotionResult* result = find(construct, motion);
-      cells += right(result != nullptr ? as_status(result->status, degrees(result->rotation_deg)) : "", kCompareColumn);
+      std::string cell;
+      if (result != nullptr)
+        cell = result->beyond_physical_end ? "beyond " : as_status(result->status, degrees(result->rotation_deg));
+      cells += right(cell, kCompareColumn);
     }
     while (!cells.empty() && cells.back() == ' ') cells.pop_back();
     if (construct.motions.empty())
@@ -311,8 +318,9 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
   std::string out = escaped(options.program) + "   " + escaped(assessment.case_name) + "\n";
   std::string held = fmt::format("{} held", models::name(bench.bottom));
   if (bench.top)
-    held = fmt::format("{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response",
-                       models::name(*bench.top), held, figure(models::to_Nm(bench.moment_Nmm), 2));
+    held = fmt::format(
+        "{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response (forces: +-2 N)",
+        models::name(*bench.top), held, figure(models::to_Nm(bench.moment_Nmm), 2));
   out += paragraph("bench", held);
   out += paragraph("kinematics", "small: right where rotations stay small; what does not is marked approximate");
   out += paragraph(
@@ -326,7 +334,15 @@ std::string legend(const study::Assessment& assessment) {
   std::string out = fmt::format("  *    below bench resolution ({} deg, {} mm)\n", figure(study::kRotationResolution_deg, 1),
                                 figure(study::kTravelResolution_mm, 1));
   if (any_status(assessment, Status::approximate))
-    out += "  ( )  approximate: a small-displacement value, no range of motion and no share of intact\n";
+    out +=
+        "  ( )  approximate: a small-displacement value, no range of motion and no share of intact;\n"
+        "       not compared with others\n";
+  const auto beyond = [](const auto& result) { return result.beyond_physical_end; };
+  if (std::any_of(assessment.constructs.begin(), assessment.constructs.end(), [&beyond](const ConstructResult& c) {
+        return std::any_of(c.motions.begin(), c.motions.end(), beyond) ||
+               std::any_of(c.shear.begin(), c.shear.end(), beyond) || std::any_of(c.axial.begin(), c.axial.end(), beyond);
+      }))
+    out += "  beyond  small displacement left a joint's physical end: no figure (full kinematics will tell)\n";
   if (any_status(assessment, Status::mechanism) || any_status(assessment, Status::no_answer))
     out += "  -    mechanism or no answer: see why\n";
   return out;

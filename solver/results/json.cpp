@@ -75,6 +75,7 @@ void put_motion_figures(Json& out, const study::MotionResult& motion, bool shown
 Json motion_json(const study::MotionResult& motion) {
   Json out{{"moment_Nm", number(motion.moment_Nm)}, {"status", study::name(motion.status)}, {"reason", motion.reason}};
   put_motion_figures(out, motion, motion.status == Status::solved);
+  out["beyond_physical_end"] = motion.beyond_physical_end;
   if (motion.status == Status::approximate) {
     Json small = Json::object();
     put_motion_figures(small, motion, true);
@@ -91,6 +92,7 @@ Json motion_json(const study::MotionResult& motion) {
 void put_force_figures(Json& out, const study::ForceResult& force, bool shown) {
   out["travel_mm"] = shown ? number(force.travel_mm) : Json(nullptr);
   out["stiffness_N_per_mm"] = shown ? stiffness(force.stiffness_N_per_mm) : Json(nullptr);
+  out["lax_zone_mm"] = shown ? number(force.lax_zone_mm) : Json(nullptr);
   out["measures"] = measures_json(force.measures, shown);
 }
 
@@ -104,6 +106,7 @@ Json forces_json(const std::vector<study::ForceResult>& forces) {
              {"status", study::name(force.status)},
              {"reason", force.reason}};
     put_force_figures(out, force, force.status == Status::solved);
+    out["beyond_physical_end"] = force.beyond_physical_end;
     if (force.status == Status::approximate) {
       Json small = Json::object();
       put_force_figures(small, force, true);
@@ -131,7 +134,7 @@ Json bench_json(const models::Bench& bench) {
   Json out{{"top", bench.top ? Json(models::name(*bench.top)) : Json(nullptr)},
            {"bottom", models::name(bench.bottom)},
            {"moment_Nm", number(models::to_Nm(bench.moment_Nmm))},
-           {"neutral", "middle of the response to +-0.1 N m about each axis"},
+           {"neutral", "middle of the response to +-0.1 N m about each motion's axis, to +-2 N along each force's line"},
            {"cardan_sequence", models::kCardanSequence},
            {"axes", "x anterior, y left, z superior"}};
   Json shear = Json::array();

@@ -4,6 +4,7 @@
 #include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "models/quantity/units.hpp"
 #include "solver/core/stability.hpp"
@@ -34,10 +35,12 @@ double component(const Eigen::Vector3d& rotation_rad, models::Motion motion) {
   return models::to_deg(models::moment_axis(motion).dot(rotation_rad));
 }
 
-/// The neutral that a load is counted from: its own axis for a motion, the rest pose for a force.
-const Eigen::VectorXd& neutral_of(const Neutral& neutral, const mesh::LoadCase& load_case) {
-  const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
-  return motion ? neutral.middle[static_cast<std::size_t>(axis_index(*motion))] : neutral.rest;
+/// Index of a case in its program, which is also the index of its neutral.
+std::size_t index_of(const Prepared& prepared, const mesh::LoadCase& load_case) {
+  return static_cast<std::size_t>(&load_case - prepared.mesh.program.cases.data());
+}
+const Middle& middle_of(const Prepared& prepared, const Neutral& neutral, const mesh::LoadCase& load_case) {
+  return neutral.of_case[index_of(prepared, load_case)];
 }
 
 /// One load with all that was found out about it.
@@ -48,6 +51,26 @@ struct Examined {
   Verdict verdict{};
   std::vector<core::Mode> floating{};
 };
+
+constexpr double kNoFigure = std::numeric_limits<double>::quiet_NaN();
+
+/// Beyond a joint's physical end a small-displacement value is no figure of anything: it is withheld, the reason stands.
+void withhold(MotionResult& motion) {
+  motion.beyond_physical_end = true;
+  motion.rotation_deg = motion.secant_stiffness_Nm_per_deg = motion.tangent_stiffness_Nm_per_deg = kNoFigure;
+  motion.measures = {};
+  for (JointMotion& joint : motion.joints) {
+    joint.rotation_deg = kNoFigure;
+    joint.rotations_deg.fill(kNoFigure);
+    joint.rotation_vector_deg.fill(kNoFigure);
+    joint.translation_mm.fill(kNoFigure);
+  }
+}
+void withhold(ForceResult& force) {
+  force.beyond_physical_end = true;
+  force.travel_mm = force.stiffness_N_per_mm = kNoFigure;
+  force.measures = {};
+}
 
 std::string point_words(const Eigen::Vector3d& p) {
   return "reference point of the upper body at (" + figure(p.x(), 1) + ", " + figure(p.y(), 1) + ", " + figure(p.z(), 1) +
@@ -98,7 +121,7 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
   for (const core::Mode& mode : stability.floating)
     if (!core::probe_mode(model, mode, kProbePush_N, work).stiffens) out.floating.push_back(mode);
 
-  out.figures = read_figures(prepared, out.solved.q, neutral_of(neutral, load_case));
+  out.figures = read_figures(prepared, out.solved.q, middle_of(prepared, neutral, load_case).middle);
   const LargestRotation largest = largest_rotation(out.figures);
   if (largest.joint >= 0) {
     out.evidence.joint = prepared.mesh.joints[static_cast<std::size_t>(largest.joint)].name;
@@ -110,12 +133,17 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
       out.evidence.sliding_joint = prepared.mesh.joints[i].name;
     }
   look_beyond(out.evidence, prepared, out.figures);
+  if (!out.evidence.beyond.empty())
+    out.evidence.escape = describe(
+        largest_relative_motion(prepared.mesh, model, out.solved.q - middle_of(prepared, neutral, load_case).middle),
+        Sense::one_way);
   out.evidence.strand_share = outcome.strand_share;
   out.evidence.regularisation_share = outcome.regularisation_share;
   const Solved tenth = solve_from(prepared, neutral_tenth.start, load, 0.1, work);
   out.evidence.moved_figure =
       tenth.outcome && neutral_tenth.found
-          ? moved(prepared, out.figures, read_figures(prepared, tenth.q, neutral_of(neutral_tenth, load_case)))
+          ? moved(prepared, out.figures,
+                  read_figures(prepared, tenth.q, middle_of(prepared, neutral_tenth, load_case).middle))
           : "no equilibrium is found";
   if (out.evidence.regularisation_share >= kMostRegularisationShare || !out.evidence.moved_figure.empty()) {
     Eigen::MatrixXd tangent;
@@ -186,13 +214,13 @@ MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_
   out.rotation_deg = component(examined.figures.overall_rad, motion);
   if (out.rotation_deg != 0.0) out.secant_stiffness_Nm_per_deg = out.moment_Nm / out.rotation_deg;
   out.tangent_stiffness_Nm_per_deg = tangent_stiffness(prepared, load_case, examined.solved.q);
-  const Eigen::VectorXd& half = neutral.half[static_cast<std::size_t>(axis_index(motion))];
-  if (half.size() > 0)
-    out.lax_zone_deg =
-        std::abs(component(read_figures(prepared, half, Eigen::VectorXd::Zero(half.size())).overall_rad, motion));
+  const Eigen::VectorXd& half = middle_of(prepared, neutral, load_case).half;
+  out.lax_zone_deg =
+      std::abs(component(read_figures(prepared, half, Eigen::VectorXd::Zero(half.size())).overall_rad, motion));
   out.joints = joint_motions(prepared, examined.figures, motion, examined.floating);
   out.measures = examined.figures.measures;
   out.energy = energy_by_item(prepared, examined.solved.q);
+  if (!examined.evidence.beyond.empty()) withhold(out);
   return out;
 }
 
@@ -206,9 +234,13 @@ ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_ca
                   .force_N = load_case.magnitude};
   out.solve = record(examined);
   if (!has_figure(out.status)) return out;
-  out.travel_mm = probe_change(prepared, load_case.travel_probe, examined.solved.q, neutral.rest);
+  const Middle& own = middle_of(prepared, neutral, load_case);
+  out.travel_mm = probe_change(prepared, load_case.travel_probe, examined.solved.q, own.middle);
   if (out.travel_mm != 0.0) out.stiffness_N_per_mm = out.force_N / out.travel_mm;
+  out.lax_zone_mm =
+      std::abs(probe_change(prepared, load_case.travel_probe, own.half, Eigen::VectorXd::Zero(own.half.size())));
   out.measures = examined.figures.measures;
+  if (!examined.evidence.beyond.empty()) withhold(out);
   return out;
 }
 
@@ -260,16 +292,18 @@ void refine(ConstructResult& result, const models::Case& the_case, const models:
     const auto again = [&]() { return solve_from(*fine, neutral.start, load, 1.0, work); };
     for (MotionResult& motion : result.motions)
       if (load_case.kind == mesh::LoadKind::motion && models::name(motion.motion) == load_case.id &&
-          has_figure(motion.status)) {
+          has_figure(motion.status) && !motion.beyond_physical_end) {
         const Solved solved = again();
-        const Eigen::Vector3d overall = read_figures(*fine, solved.q, neutral_of(neutral, load_case)).overall_rad;
+        const Eigen::Vector3d overall =
+            read_figures(*fine, solved.q, middle_of(*fine, neutral, load_case).middle).overall_rad;
         motion.solve.discretisation_error = relative(motion.rotation_deg, component(overall, motion.motion));
       }
     for (std::vector<ForceResult>* forces : {&result.shear, &result.axial, &result.heads})
       for (ForceResult& force : *forces)
-        if (force.id == load_case.id && has_figure(force.status))
+        if (force.id == load_case.id && has_figure(force.status) && !force.beyond_physical_end)
           force.solve.discretisation_error =
-              relative(force.travel_mm, probe_change(*fine, load_case.travel_probe, again().q, neutral.rest));
+              relative(force.travel_mm,
+                       probe_change(*fine, load_case.travel_probe, again().q, middle_of(*fine, neutral, load_case).middle));
   }
 }
 

@@ -56,6 +56,7 @@ struct MotionResult {
   Status status = Status::no_answer;
   std::string reason{};
   double moment_Nm = 0.0;
+  bool beyond_physical_end = false;  ///< small displacement left anatomy: figures withheld (not a number)
   double rotation_deg = 0.0;
   double secant_stiffness_Nm_per_deg = 0.0;
   double tangent_stiffness_Nm_per_deg = 0.0;  ///< at the maximum
@@ -72,8 +73,10 @@ struct ForceResult {
   std::string line{};
   Status status = Status::no_answer;
   std::string reason{};
-  double force_N = 0.0;    ///< signed
-  double travel_mm = 0.0;  ///< along the load's line, signed like the force
+  double force_N = 0.0;              ///< signed
+  bool beyond_physical_end = false;  ///< small displacement left anatomy: figures withheld (not a number)
+  double lax_zone_mm = 0.0;          ///< neutral to 2 N along the line
+  double travel_mm = 0.0;            ///< along the load's line, signed like the force
   double stiffness_N_per_mm = 0.0;
   Measures measures{};
   SolveRecord solve{};

@@ -14,6 +14,7 @@ namespace {
 constexpr double kDominates = 2.0;  // one kind of motion names a mode when it is twice the other
 constexpr double kTakesPart = 0.5;  // a component takes part when it is half of the largest
 constexpr double kDegenerate = 0.01;
+constexpr std::string_view kDensFragment = "dens fragment";  // its name in mesh/build's Origins
 
 Eigen::Vector3d rigid_point_motion(const mesh::Vector6& body, const Eigen::Vector3d& offset_mm) {
   return body.head<3>() + Eigen::Vector3d(body.tail<3>()).cross(offset_mm);
@@ -27,7 +28,7 @@ mesh::Vector6 motion_of(const core::ReducedModel& model, mesh::BodyId id, const 
 
 std::string called(const std::string& body) {
   constexpr std::string_view kInBone = " in bone";  // elements of a screw are named so; its head is not in bone
-  if (body == "dens fragment") return "the dens fragment";
+  if (body == kDensFragment) return "the dens fragment";
   return body.ends_with(kInBone) ? body.substr(0, body.size() - kInBone.size()) : body;
 }
 
@@ -189,8 +190,14 @@ SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm)
 std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
                                      const std::vector<core::Mode>& modes, std::size_t most) {
   std::vector<SoftMotion> out;
+  bool fragment_told = false;
   for (std::size_t i = 0; i < modes.size() && out.size() < most; ++i) {
     const RelativeMotion motion = largest_relative_motion(mesh, model, modes[i].shape);
+    // A dens fragment in fibrous tissue is always soft; its softest motion is enough, the levels are what a construct
+    // controls.
+    const bool fragment = motion.upper == kDensFragment;
+    if (fragment && fragment_told) continue;
+    fragment_told = fragment_told || fragment;
     SoftMotion soft = soft_motion(motion, modes[i].stiffness_N_per_mm);
     if (i + 1 < modes.size() && modes[i].stiffness_N_per_mm > 0.0 &&
         modes[i + 1].stiffness_N_per_mm - modes[i].stiffness_N_per_mm < kDegenerate * modes[i].stiffness_N_per_mm) {

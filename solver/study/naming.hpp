@@ -39,6 +39,7 @@ std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motio
 /// A mode as a soft motion: N m/deg where it mostly turns, N/mm where it mostly slides.
 SoftMotion soft_motion(const RelativeMotion& motion, double eigenvalue_N_per_mm);
 /// Modes whose stiffnesses differ by less than 1 % have no shape of their own: they are named together, once.
+/// Of a dens fragment only the softest is told.
 std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
                                      const std::vector<core::Mode>& modes, std::size_t most = 5);
 

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-// Neutral is defined, not inherited from regularisation: the middle of the response to +-0.1 N m about each axis.
-#include <array>
+// Neutral is not where regularisation leaves a slack joint: it is the middle of the response to a small load of both senses.
 #include <vector>
 
 #include "solver/core/equilibrium.hpp"
@@ -10,28 +9,30 @@
 namespace opisthion::study {
 
 inline constexpr double kNeutralMoment_Nmm = 100.0;
+inline constexpr double kNeutralForce_N = 2.0;  ///< the same for shear, axial and head loads, along their own line
 
-/// An equilibrium that was looked for, with what came of it.
 struct Solved {
   Eigen::VectorXd q{};
   core::EquilibriumOutcome outcome{};
 };
 
-struct Neutral {
-  Eigen::VectorXd start{};                  ///< unloaded: where every load starts
-  std::array<Eigen::VectorXd, 3> middle{};  ///< middle of the response about x, y, z; the start where no moment is run
-  std::array<Eigen::VectorXd, 3> half{};  ///< half the difference of that response, + minus -; empty where no moment is run
-  Eigen::VectorXd rest{};                 ///< mean of the middles (all measures are linear in q)
-  bool found = false;                     ///< every solve behind it converged
+/// The response to a small load of both senses: its middle is neutral, half its difference the lax zone.
+struct Middle {
+  Eigen::VectorXd middle{};
+  Eigen::VectorXd half{};  ///< + minus -
 };
 
-/// Starts from `start`, always: results do not depend on the order of the loads.
+struct Neutral {
+  Eigen::VectorXd start{};        ///< unloaded: where every load starts
+  std::vector<Middle> of_case{};  ///< per load case: its own axis for a motion, its own line for a force
+  Eigen::VectorXd rest{};         ///< mean of the motions' middles (all measures are linear in q); the start without motions
+  bool found = false;             ///< every solve behind it converged
+};
+
+/// Equilibrium under a load from a start point; regularisation multiplied by the factor given.
 Solved solve_from(const Prepared& prepared, const Eigen::VectorXd& start, const Eigen::VectorXd& load, double regularisation,
                   core::EquilibriumWorkspace& work);
 
 Neutral find_neutral(const Prepared& prepared, double regularisation, core::EquilibriumWorkspace& work);
-
-/// Which axis (0 x, 1 y, 2 z) a motion turns about.
-int axis_index(models::Motion motion);
 
 }  // namespace opisthion::study

@@ -62,6 +62,13 @@ Verdict judge_load(const Evidence& e) {
   if (e.escapes)
     return {.status = Status::mechanism,
             .causes = {{.what = "nothing holds this load", .figure = e.escape.empty() ? "it runs away" : e.escape}}};
+  // Past its physical end a joint has come apart, unless ligaments were tightening: their true lengths would have stopped it
+  // earlier, which small displacement cannot see.
+  if (!e.beyond.empty() && e.strand_share <= kMostStrandShare)
+    return {.status = Status::mechanism,
+            .causes = {{.what = "nothing holds this load within anatomy",
+                        .figure = (e.escape.empty() ? "" : e.escape + "; ") + e.beyond.front().what + ", " +
+                                  e.beyond.front().figure}}};
   Verdict out{.status = Status::solved, .causes = {}};
   const auto because = [&out](const std::string& what, const std::string& shown_by) {
     out.status = Status::approximate;

@@ -134,7 +134,8 @@ class Json(unittest.TestCase):
         for name in MOTIONS:
             for i, a in enumerate(constructs):
                 for b in constructs[i + 1:]:
-                    one, other = (c["motions"][name].get("small_displacement", c["motions"][name])["rotation_deg"] for c in (a, b))
+                    # Approximate motions are null: small-displacement values prove nothing, so they are not compared.
+                    one, other = (c["motions"][name]["rotation_deg"] for c in (a, b))
                     if one is not None and other is not None and abs(one - other) < 0.3:
                         expected.add((name, a["name"], b["name"]))
         self.assertEqual(told, expected)

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <set>
 
 #include "mesh/build/build.hpp"
 #include "mesh/build/hardware.hpp"
+#include "mesh/build/lock_tilt.hpp"
 #include "models/hardware/trajectory.hpp"
 #include "tests/support/example.hpp"
 #include "tests/unit/mesh/samples.hpp"
@@ -28,6 +30,21 @@ std::vector<BuildComplaint> complaints(const models::Case& c, const models::Cons
   const auto mesh = mesh::build(c, construct, table);
   REQUIRE_FALSE(mesh);
   return mesh.error();
+}
+
+/// Beams of one C1 lateral mass screw on a rig, from the head to the tip: shank, cortex, cancellous bone (, far cortex).
+std::vector<mesh::Beam> rig_beams(const models::Bone& bone = {}, models::Purchase purchase = models::Purchase::unicortical,
+                                  double depth_mm = 0.0) {
+  models::Case c;
+  c.neck.upper = c.neck.lower = Level::C1;
+  c.neck.bone = bone;
+  if (depth_mm > 0.0) c.neck.anatomy = {{.level = Level::C1, .left = {.lateral_mass_depth_mm = depth_mm}}};
+  c.bench.bottom = Level::C1;
+  models::Anchor screw = tests::anchor(AnchorKind::lateral_mass, Level::C1, Side::left);
+  screw.diameter_mm = 3.5;
+  screw.purchase = purchase;
+  c.bench.heads = {{.name = "toggle", .anchor = screw.name, .force_N = 25.0, .direction = {0, 0, 1}}};
+  return built(c, {.name = "rig", .anchors = {screw}}).system.beams;
 }
 
 }  // namespace
@@ -168,4 +185,120 @@ TEST_CASE("a pushed head is a port at the lock, and its load acts there") {
   REQUIRE(probe >= 0);
   CHECK(m.probes[static_cast<std::size_t>(probe)].axis == mesh::Vector3::UnitZ());
   CHECK(m.probes[static_cast<std::size_t>(probe)].base.body == m.bottom);
+}
+
+TEST_CASE("a screw bends over its core and bears over its outer diameter") {
+  // By hand (independent script): titanium 114 GPa, nu 0.33; outer 3.5 mm, core 0.686 of it; bone 300 and 12000 MPa, nu
+  // 0.29; foundation factor 0.1; embedded 1 + 15 mm. E I = 114000 pi 2.401^4/64.
+  const auto beams = rig_beams();
+  REQUIRE(beams.size() == 3);
+  CHECK(beams[0].section.bending_y_Nmm2 == Approx(114000.0 * std::acos(-1.0) * std::pow(3.5, 4) / 64.0));  // smooth shank
+  for (const std::size_t in_bone : {1U, 2U}) {
+    CHECK(beams[in_bone].section.bending_y_Nmm2 == Approx(185970.213765).epsilon(1e-8));
+    CHECK(beams[in_bone].section.bending_z_Nmm2 == beams[in_bone].section.bending_y_Nmm2);
+  }
+  CHECK(beams[2].foundation.lateral_MPa == Approx(18.91686025828).epsilon(1e-8));
+  CHECK(beams[2].foundation.axial_MPa == Approx(26.21680520949).epsilon(1e-8));
+  CHECK(beams[2].foundation.torsional_N == Approx(447.4943024009).epsilon(1e-8));
+  // The near cortex: a shell of 1 mm under 3.5 mm bears 1/3.5 sideways, and in full along and about the axis.
+  CHECK(beams[1].foundation.lateral_MPa == Approx(293.9991007779).epsilon(1e-8));
+  CHECK(beams[1].foundation.axial_MPa == Approx(1048.672208379).epsilon(1e-8));
+  CHECK(beams[1].foundation.torsional_N == Approx(17899.77209603).epsilon(1e-8));
+}
+
+TEST_CASE("osteoporosis lowers the bed of the cortex and of the cancellous bone by the library's factors") {
+  // Cortex 0.63, cancellous 105 of 300 MPa. Axial and torsional beds go with the modulus, the lateral one with its 13/12.
+  const auto normal = rig_beams();
+  const auto poor = rig_beams({.quality = models::BoneQuality::osteoporotic});
+  const auto ratio = [&](std::size_t beam, double mesh::Foundation::*what) {
+    return poor[beam].foundation.*what / normal[beam].foundation.*what;
+  };
+  CHECK(ratio(1, &mesh::Foundation::axial_MPa) == Approx(0.63));
+  CHECK(ratio(1, &mesh::Foundation::torsional_N) == Approx(0.63));
+  CHECK(ratio(1, &mesh::Foundation::lateral_MPa) == Approx(std::pow(0.63, 13.0 / 12.0)));
+  CHECK(ratio(2, &mesh::Foundation::axial_MPa) == Approx(0.35));
+  CHECK(ratio(2, &mesh::Foundation::lateral_MPa) == Approx(std::pow(0.35, 13.0 / 12.0)));
+  const auto fair = rig_beams({.quality = models::BoneQuality::osteopenic});
+  CHECK(fair[1].foundation.axial_MPa == Approx(0.8 * normal[1].foundation.axial_MPa));
+}
+
+TEST_CASE("only a bicortical screw has a bed in the far cortex") {
+  const auto one = rig_beams();
+  const auto both = rig_beams({}, models::Purchase::bicortical);
+  REQUIRE(one.size() == 3);
+  REQUIRE(both.size() == 4);
+  CHECK(one.back().foundation.axial_MPa < 0.1 * one[1].foundation.axial_MPa);  // ends in cancellous bone
+  CHECK(both.back().foundation.lateral_MPa == Approx(both[1].foundation.lateral_MPa));
+  CHECK(both.back().length_mm == Approx(1.0));
+}
+
+TEST_CASE("a deeper lateral mass has its screw enter, and its head stand, further back by half the difference") {
+  const auto middle = [](double depth_mm) {
+    models::Case c = tests::c1_c2_dens_nonunion();
+    c.neck.anatomy = {{.level = Level::C1, .left = {.lateral_mass_depth_mm = depth_mm}}};
+    const mesh::Mesh m = built(c, tests::one_sided(AnchorKind::pars));
+    for (const mesh::Cushion& k : m.system.cushions)
+      if (m.origins[k.item].name.find("lock of C1") == 0) return k.point_mm;
+    FAIL("no lock at C1");
+    return mesh::Vector3();
+  };
+  const mesh::Vector3 moved = middle(19.7 + 4.0) - middle(19.7);
+  CHECK(moved.norm() == Approx(2.0));
+  CHECK(moved.x() < -1.8);
+}
+
+TEST_CASE("a lock slides with its translation stiffness and turns with its rotation stiffness") {
+  const mesh::Mesh m = built(tests::c1_c2_dens_nonunion(), tests::one_sided(AnchorKind::pars));
+  int locks = 0;
+  for (const mesh::Cushion& k : m.system.cushions) {
+    if (m.origins[k.item].kind != mesh::OriginKind::lock) continue;
+    ++locks;
+    mesh::Vector6 expected;
+    expected << 50000, 50000, 50000, 100000, 100000, 100000;  // N/mm; 100 N m/rad in N mm/rad
+    CHECK((mesh::Matrix6(expected.asDiagonal()) - k.stiffness).norm() == 0.0);
+  }
+  CHECK(locks == 2);
+}
+
+TEST_CASE("a rod leans in a head by the angle between the rod and the plane across the screw") {
+  const models::ParameterReader number(tests::library());
+  const auto tilts = mesh::lock_tilts({}, tests::screw_rod(AnchorKind::pars, AnchorKind::pars), number);
+  REQUIRE(tilts.size() == 4);
+  // By hand from the entries, angles and free shanks of the library: locks at (-6.67, 21.87, 106.15) and (-8.57, 18.67,
+  // 77.99) mm, screws (0.945, -0.253, 0.208) and (0.754, -0.133, 0.643): the rod falls almost straight down.
+  CHECK(tilts[0].rod == "left");
+  CHECK(tilts[0].anchor == "C1 left lateral mass");
+  CHECK(tilts[0].tilt_deg == Approx(14.0).margin(0.3));
+  CHECK(tilts[1].anchor == "C2 left pars");
+  CHECK(tilts[1].tilt_deg == Approx(42.4).margin(0.3));
+  CHECK(tilts[2].tilt_deg == Approx(tilts[0].tilt_deg));  // the mirror image
+  CHECK(tilts[3].tilt_deg == Approx(tilts[1].tilt_deg));
+  // A rod through one head twice has no direction, and no lean.
+  models::Construct wrong = tests::one_sided(AnchorKind::pars);
+  wrong.rods[0].through[1] = wrong.rods[0].through[0];
+  CHECK(mesh::lock_tilts({}, wrong, number).empty());
+  CHECK(number.ids_read().count("lock.largest_tilt") == 0);  // geometry only: the limit is the critic's
+}
+
+TEST_CASE("the lean at both ends of a bent rod is that of the rod as it is laid") {
+  models::Construct construct = tests::one_sided(AnchorKind::pedicle);
+  construct.anchors.push_back(tests::anchor(AnchorKind::pars, Level::C2, Side::left));
+  construct.rods[0].through.push_back(construct.anchors.back().name);
+  models::ParameterTable table = tests::library();
+  REQUIRE(table.change("rod.minimum_bend_radius", 1.0));
+  const auto m = mesh::build(tests::c1_c2_dens_nonunion(), construct, table);
+  REQUIRE(m);
+  // The rod's first and last element are its overhangs, straight on along the rod's ends.
+  std::vector<mesh::Vector3> along;
+  for (const mesh::Beam& b : m->system.beams)
+    if (m->origins[b.item].name == "rod 'left'") along.push_back(b.global_from_beam.col(0));
+  const models::ParameterReader number(table);
+  const auto tilts = mesh::lock_tilts({}, construct, number);
+  REQUIRE(tilts.size() == 3);
+  const auto lean = [&](const models::Anchor& screw, const mesh::Vector3& rod) {
+    const double off_axis = std::acos(std::abs(models::trajectory(screw, {}, number).into_bone.dot(rod)));
+    return 90.0 - off_axis * 180.0 / std::acos(-1.0);
+  };
+  CHECK(tilts.front().tilt_deg == Approx(lean(construct.anchors.front(), along.front())));
+  CHECK(tilts.back().tilt_deg == Approx(lean(construct.anchors.back(), along.back())));
 }

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "mesh/build/build.hpp"
+#include "solver/core/reduced.hpp"
 #include "tests/support/example.hpp"
 #include "tests/unit/mesh/samples.hpp"
 
@@ -108,4 +109,23 @@ TEST_CASE("shear and axial loads come in both senses, with a probe along their l
   CHECK(axial.line == "vertical, midway between the lateral masses of C1 (x 11.1, y 0.0, z 110.1 mm)");
   CHECK(axial.loads[0].at.point_mm.y() == 0.0);
   CHECK(m.program.cases[6].name == "forward shear on C1");
+}
+
+TEST_CASE("C1 moved forward slips forward: slip and atlas-dens interval grow, the room between arch and dens shrinks") {
+  const mesh::Mesh m = built(tests::c0_c3_intact());
+  const core::ReducedModel model = core::reduce_nothing(m.system);
+  Eigen::VectorXd q = Eigen::VectorXd::Zero(model.dofs);
+  constexpr std::size_t kC1 = 1;  // bodies come from above to below: C0, C1, ...
+  REQUIRE(m.origins[m.system.bodies[kC1].item].name == "C1");
+  q[model.first_dof[kC1]] = 1.0;  // x is forward
+  const auto change = [&](std::string_view id) {
+    return core::measure(m.system, model, probe(m, id), q) - probe(m, id).value_at_reference;
+  };
+  CHECK(change("c1_slip") == Approx(1.0));
+  CHECK(change("atlas_dens_interval") > 0.9);  // along the ring's own forward, across the leaning dens
+  CHECK(change("cord_room/arch_to_dens") == Approx(-1.0));
+  CHECK(change("cord_room/arch_to_C2") == Approx(-1.0));
+  CHECK(change("cord_room/dens_to_lamina") == Approx(0.0).margin(1e-12));
+  CHECK(change("C1-C2/translation/x") == Approx(1.0));
+  CHECK(change("C0-C1/translation/x") == Approx(-1.0));
 }

@@ -6,6 +6,7 @@
 
 #include "mesh/build/build.hpp"
 #include "models/quantity/units.hpp"
+#include "solver/core/reduced.hpp"
 #include "tests/support/example.hpp"
 #include "tests/unit/mesh/samples.hpp"
 
@@ -51,6 +52,35 @@ double stiffness(const std::vector<mesh::Strand>& strands) {
   double sum = 0.0;
   for (const mesh::Strand& s : strands) sum += std::get<mesh::ToeLinear>(s.law).stiffness;
   return sum;
+}
+
+std::vector<mesh::Pad> pads_named(const mesh::Mesh& m, std::string_view name) {
+  std::vector<mesh::Pad> found;
+  for (const mesh::Pad& p : m.system.pads)
+    if (m.origins[p.item].name == name) found.push_back(p);
+  return found;
+}
+
+const mesh::ToeLinear& toe_linear(const mesh::ScalarLaw& law) {
+  return std::get<mesh::ToeLinear>(law);
+}
+
+/// Force of all strands together at the i-th point of their measured curves.
+double curve_force(const std::vector<mesh::Strand>& strands, std::size_t i) {
+  double sum = 0.0;
+  for (const mesh::Strand& s : strands) sum += std::get<mesh::Polygon>(s.law).value[i];
+  return sum;
+}
+
+/// Closing of the laws of one item when bodies move: translation and rotation of each about its own point.
+std::vector<double> closings(const mesh::Mesh& m, std::string_view item, int moved, const mesh::Vector6& motion) {
+  const core::ReducedModel model = core::reduce_nothing(m.system);
+  Eigen::VectorXd q = Eigen::VectorXd::Zero(model.dofs);
+  q.segment<6>(model.first_dof[static_cast<std::size_t>(moved)]) = motion;
+  std::vector<double> found;
+  for (const core::Functional& f : model.functionals)
+    if (m.origins[f.item].name == item) found.push_back(f.at(q));
+  return found;
 }
 
 double scalar(std::string_view id) {
@@ -189,7 +219,7 @@ TEST_CASE("capsule fibres of C1-C2 start to pull at the rotation that the librar
   CHECK(just_taut == 8);
 }
 
-TEST_CASE("a stiff joint has its tangents multiplied and its gaps closed; the others stay") {
+TEST_CASE("a stiff joint has its tangents multiplied and its gaps closed, and the others stay") {
   models::Case c = tests::c0_c3_intact();
   c.neck.joints = {{{Level::C1, Level::C2}, JointState::stiff}};
   const mesh::Mesh stiff = built(c);
@@ -233,4 +263,170 @@ TEST_CASE("a neck that starts at C1 has no ligament to the occiput") {
   CHECK(strands_named(m, "nuchal ligament").empty());
   CHECK(m.joints.size() == 1);
   CHECK(m.joints[0].physical_end_deg == Approx(60.0));
+}
+
+TEST_CASE("the normals of a condyle's cup lean towards its centre of curvature, front and back, left and right") {
+  const mesh::Mesh m = built(tests::c0_c3_intact());
+  for (const char* name : {"left C0-C1 condylar joint", "right C0-C1 condylar joint"}) {
+    INFO(name);
+    const auto pads = pads_named(m, name);
+    REQUIRE(pads.size() == 4);
+    // The normal as the mechanics sees it: what each translation of the condyle (C0) does to the closing, turned around.
+    Eigen::Matrix<double, 3, 4> normals;
+    for (int axis = 0; axis < 3; ++axis) {
+      const auto closing = closings(m, name, 0, mesh::Vector6::Unit(axis));
+      REQUIRE(closing.size() == 4);
+      for (int i = 0; i < 4; ++i) normals(axis, i) = -closing[static_cast<std::size_t>(i)];
+    }
+    for (int i = 0; i < 4; ++i) {
+      const mesh::Pad& p = pads[static_cast<std::size_t>(i)];
+      const Eigen::Vector3d at = p.global_from_surface.transpose() * (p.a.point_mm - p.vertex_mm);
+      const Eigen::Vector3d leans = p.global_from_surface.transpose() * normals.col(i);
+      CHECK(leans.z() > 0.8);           // the condyle leaves the cup upwards
+      CHECK(leans.x() * at.x() < 0.0);  // a front pad's normal leans back, a back pad's forward
+      CHECK(leans.y() * at.y() < 0.0);
+      CHECK(at.z() > 0.0);  // the rim of a cup stands above its floor
+      // Paraboloid: the normal meets the axis one radius above the foot of the point, in either principal plane.
+      CHECK(-at.x() * leans.z() / leans.x() == Approx(scalar("joint.C0-C1.sagittal_radius")));
+      CHECK(-at.y() * leans.z() / leans.y() == Approx(scalar("joint.C0-C1.coronal_radius")));
+    }
+  }
+}
+
+TEST_CASE("condyles converge forward: their front ends stand nearer together than their back ends") {
+  const mesh::Mesh m = built(tests::c0_c3_intact());
+  const auto left = pads_named(m, "left C0-C1 condylar joint");
+  const auto right = pads_named(m, "right C0-C1 condylar joint");
+  const auto y_where = [](const std::vector<mesh::Pad>& pads, bool front) {
+    double sum = 0.0;
+    for (const mesh::Pad& p : pads) {
+      const Eigen::Vector3d at = p.global_from_surface.transpose() * (p.a.point_mm - p.vertex_mm);
+      if ((at.x() > 0.0) == front) sum += 0.5 * p.a.point_mm.y();
+    }
+    return sum;
+  };
+  const double front = y_where(left, true) - y_where(right, true);
+  const double back = y_where(left, false) - y_where(right, false);
+  // Two points a distance L/sqrt(3) apart along an axis turned by 32 deg (100 dry skulls, see the library), both sides; the
+  // slope of the joint makes it a little less in plan, so within a quarter.
+  const double expected = 2.0 * 23.5 / std::sqrt(3.0) * std::sin(32.0 * models::kRad_per_deg);
+  CHECK(back - front == Approx(expected).epsilon(0.25));
+}
+
+TEST_CASE("pads stand where four points resist tilting as a uniform bed does: at the size over the root of 12") {
+  const mesh::Mesh m = built(tests::c0_c3_intact());
+  struct Row {
+    const char* name;
+    std::string stem;
+  };
+  for (const Row& row : {Row{"left C0-C1 condylar joint", "joint.C0-C1"}, Row{"right C1-C2 lateral joint", "joint.C1-C2"},
+                         Row{"left C2-C3 facet joint", "joint.C2-C3"}}) {
+    INFO(row.name);
+    const auto pads = pads_named(m, row.name);
+    REQUIRE(pads.size() == 4);
+    const double length = scalar(row.stem + ".surface_length");
+    const double width = scalar(row.stem + ".surface_width");
+    double total = 0.0;
+    double tilting = 0.0;
+    for (const mesh::Pad& p : pads) {
+      const Eigen::Vector3d at = p.global_from_surface.transpose() * (p.a.point_mm - p.vertex_mm);
+      CHECK(std::abs(at.x()) == Approx(length / std::sqrt(12.0)));
+      CHECK(std::abs(at.y()) == Approx(width / std::sqrt(12.0)));
+      total += toe_linear(p.law).stiffness;
+      tilting += toe_linear(p.law).stiffness * at.x() * at.x();
+    }
+    CHECK(total == Approx(scalar(row.stem + ".contact_stiffness")));
+    // Uniform bed over a rectangle L x W: k L^2/12.
+    CHECK(tilting == Approx(scalar(row.stem + ".contact_stiffness") * length * length / 12.0));
+  }
+}
+
+TEST_CASE("the fibres of one capsule share the stiffness, or the curve, that the library gives for one side") {
+  const mesh::Mesh m = built(tests::c0_c3_intact());
+  CHECK(strands_named(m, "capsule of the left C0-C1 condylar joint").size() == 8);
+  CHECK(stiffness(strands_named(m, "capsule of the left C0-C1 condylar joint")) == Approx(35.9));
+  CHECK(stiffness(strands_named(m, "capsule of the right C1-C2 lateral joint")) == Approx(37.5));
+  // Yoganandan's capsule at 4 mm: 130 N, times the side factor 1.
+  CHECK(curve_force(strands_named(m, "capsule of the left C2-C3 facet joint"), 2) == Approx(130.0));
+}
+
+TEST_CASE("a side factor scales what one side carries: two halves of the ligamentum flavum make the measured whole") {
+  const auto force = [](double factor, const char* name) {
+    models::ParameterTable table = tests::library();
+    REQUIRE(table.change("ligament.C2-C5.LF.side_factor", factor));
+    REQUIRE(table.change("ligament.C2-C5.capsule.side_factor", 0.5 * factor));
+    const auto m = mesh::build(tests::c0_c3_intact(), {.name = "none"}, table);
+    REQUIRE(m);
+    return curve_force(strands_named(*m, name), 4);
+  };
+  // Yoganandan's curves at 8 mm, whole ligamentum flavum 108 N, capsule 210 N (see the library).
+  const mesh::Mesh m = built(tests::c0_c3_intact());
+  CHECK(curve_force(strands_named(m, "left C2-C3 ligamentum flavum"), 4) +
+            curve_force(strands_named(m, "right C2-C3 ligamentum flavum"), 4) ==
+        Approx(108.0));
+  CHECK(force(1.0, "left C2-C3 ligamentum flavum") == Approx(108.0));
+  CHECK(force(1.0, "right C2-C3 ligamentum flavum") == Approx(108.0));
+  CHECK(force(1.0, "capsule of the left C2-C3 facet joint") == Approx(105.0));
+}
+
+TEST_CASE("a stiff joint multiplies capsules, pads, ring, curves and disc alike") {
+  models::Case c = tests::c0_c3_intact();
+  c.neck.joints = {{{Level::C1, Level::C2}, JointState::stiff}, {{Level::C2, Level::C3}, JointState::stiff}};
+  const mesh::Mesh stiff = built(c);
+  const mesh::Mesh intact = built(tests::c0_c3_intact());
+  constexpr double kFactor = 4.0;  // joint.stiff.factor of the library
+  const auto ratio = [&](auto&& value) { return value(stiff) / value(intact); };
+  CHECK(ratio([](const mesh::Mesh& m) { return stiffness(strands_named(m, "capsule of the left C1-C2 lateral joint")); }) ==
+        Approx(kFactor));
+  for (const char* name : {"left C1-C2 lateral joint", "right C2-C3 facet joint", "dens on the left lateral mass of C1"}) {
+    INFO(name);
+    CHECK(ratio([&](const mesh::Mesh& m) { return toe_linear(pads_named(m, name)[0].law).stiffness; }) == Approx(kFactor));
+    CHECK(toe_linear(pads_named(stiff, name)[0].law).slack <= 0.0);
+  }
+  CHECK(ratio([](const mesh::Mesh& m) { return m.system.rings[0].arch.stiffness; }) == Approx(kFactor));
+  CHECK(ratio([](const mesh::Mesh& m) { return m.system.rings[0].ligament.stiffness; }) == Approx(kFactor));
+  for (const char* name : {"left C2-C3 ligamentum flavum", "capsule of the right C2-C3 facet joint",
+                           "C2-C3 anterior longitudinal ligament", "C2-C3 interspinous ligament"})
+    CHECK(ratio([&](const mesh::Mesh& m) { return curve_force(strands_named(m, name), 2); }) == Approx(kFactor));
+  for (const std::size_t axis : {0U, 1U, 2U, 3U, 4U, 5U})
+    CHECK(ratio([&](const mesh::Mesh& m) {
+            return std::get<mesh::Polygon>(m.system.axis_cushions[0].laws[axis]).slope_below;
+          }) == Approx(kFactor));
+  CHECK(toe_linear(pads_named(stiff, "left C0-C1 condylar joint")[0].law).stiffness == Approx(0.25 * 1500.0));
+}
+
+TEST_CASE("C1 meets the dens on either side after the gap of the library, and turning about the dens stays free") {
+  for (const bool loose : {false, true}) {
+    models::Case c = tests::c0_c3_intact();
+    if (loose) c.neck.instabilities = {models::Instability::dens_nonunion};
+    const mesh::Mesh m = built(c);
+    const int c1 = 1;
+    REQUIRE(body_name(m, {c1}) == "C1");
+    const Eigen::Vector3d base = library_point("point.C2.dens_base_centre");
+    const Eigen::Vector3d axis = (library_point("point.C2.dens_tip") - base).normalized();
+    for (const double side : {1.0, -1.0}) {
+      const std::string name = side > 0.0 ? "dens on the left lateral mass of C1" : "dens on the right lateral mass of C1";
+      const auto pads = pads_named(m, name);
+      REQUIRE(pads.size() == 1);
+      CHECK(body_name(m, pads[0].a.body) == (loose ? "dens fragment" : "C2"));
+      CHECK(body_name(m, pads[0].b) == "C1");
+      CHECK((pads[0].a.point_mm - base).cross(axis).norm() < 0.02);  // on the axis, as rounded in the library
+      CHECK(toe_linear(pads[0].law).slack == Approx(3.5));
+      CHECK(toe_linear(pads[0].law).stiffness == Approx(500.0));
+      CHECK(toe_linear(pads[0].law).toe == 0.0);
+      // C1 that slides to the right brings its left mass to the dens. Its opposite opens.
+      mesh::Vector6 slide = mesh::Vector6::Zero();
+      slide[1] = -1.0;
+      CHECK(closings(m, name, c1, slide).at(0) == Approx(side));
+      slide = mesh::Vector6::Zero();
+      slide[0] = 1.0;
+      slide[2] = 1.0;
+      CHECK(closings(m, name, c1, slide).at(0) == Approx(0.0).margin(1e-12));
+      // C1 turns about the axis of the ring: v = axis x r at its own point.
+      CHECK((m.system.rings[0].axis - axis).norm() < 1e-12);
+      mesh::Vector6 turn;
+      turn << axis.cross(mesh::body(m.system, {c1}).position_mm - m.system.rings[0].axis_point_mm), axis;
+      CHECK(closings(m, name, c1, turn).at(0) == Approx(0.0).margin(1e-12));
+    }
+  }
 }

@@ -44,12 +44,24 @@ TEST_CASE("the foundation factor weakens all three beds alike") {
   CHECK(tenth.torsional_N == Approx(0.1 * whole.torsional_N));
 }
 
-TEST_CASE("a cortex thinner than the screw bears by its thickness, a thicker one in full") {
-  const auto modulus = [](double shell) {
-    return bearing_modulus_MPa({.modulus_MPa = 12000, .poisson = 0.3, .shell_mm = shell}, 3.5);
+TEST_CASE("a cortex thinner than the screw bears sideways by its thickness, a thicker one in full") {
+  const auto share = [](double shell, double bearing) {
+    return lateral_share({.modulus_MPa = 12000, .poisson = 0.3, .shell_mm = shell, .shell_bearing = bearing}, 3.5);
   };
-  CHECK(modulus(1.0) == Approx(12000 / 3.5));
-  CHECK(modulus(3.5) == Approx(12000));
-  CHECK(modulus(6.0) == Approx(12000));
-  CHECK(modulus(0.0) == Approx(12000));  // solid bone: no shell
+  CHECK(share(1.0, 1.0) == Approx(1.0 / 3.5));
+  CHECK(share(1.0, 0.3) == Approx(0.3 / 3.5));
+  CHECK(share(1.0, 3.5) == Approx(1.0));  // the end of the library's range: plane strain
+  CHECK(share(3.5, 1.0) == 1.0);
+  CHECK(share(6.0, 1.0) == 1.0);
+  CHECK(share(0.0, 1.0) == 1.0);  // solid bone: no shell
+}
+
+TEST_CASE("a thin cortex keeps its thread shear and its torsion: only the lateral bed is a shell's") {
+  const Bed solid{.modulus_MPa = 12000, .poisson = 0.3};
+  const Bed shell{.modulus_MPa = 12000, .poisson = 0.3, .shell_mm = 1.0, .shell_bearing = 1.0};
+  const Foundation whole = foundation_of(solid, 3.5, kScrew.bending_y_Nmm2, 14, 0.1);
+  const Foundation thin = foundation_of(shell, 3.5, kScrew.bending_y_Nmm2, 14, 0.1);
+  CHECK(thin.lateral_MPa == Approx(whole.lateral_MPa / 3.5));
+  CHECK(thin.axial_MPa == whole.axial_MPa);
+  CHECK(thin.torsional_N == whole.torsional_N);
 }

@@ -132,6 +132,35 @@ TEST_CASE("every strand and pad of the intact neck has its mirror image with the
   }
   for (const mesh::Pad& p : mesh.system.pads)
     CHECK(std::count_if(mesh.system.pads.begin(), mesh.system.pads.end(), [&](const mesh::Pad& other) {
-            return other.a.body == p.a.body && (models::mirrored(p.a.point_mm) - other.a.point_mm).norm() < 1e-9;
+            return other.a.body == p.a.body && (models::mirrored(p.a.point_mm) - other.a.point_mm).norm() < 1e-9 &&
+                   (models::mirrored(p.global_from_surface.col(2)) - other.global_from_surface.col(2)).norm() < 1e-9 &&
+                   std::get<mesh::ToeLinear>(other.law).slack == std::get<mesh::ToeLinear>(p.law).slack;
           }) == 1);
+}
+
+TEST_CASE("an atlas pushed sideways on an intact axis is stopped by the dens once the interval beside it is used up") {
+  models::Case c = tests::c1_c2_dens_nonunion();
+  c.neck.instabilities.clear();
+  constexpr double kPush_N = 50.0;
+  const auto travel = [&](double gap_mm, double way) {
+    models::ParameterTable table = tests::library();
+    REQUIRE(table.change("joint.C1-C2.lateral_dens_gap", gap_mm));
+    const auto mesh = mesh::build(c, {.name = "none"}, table);
+    REQUIRE(mesh);
+    const core::ReducedModel model = core::reduce_nothing(mesh->system);
+    const mesh::Probe& sideways = mesh->probes[static_cast<std::size_t>(mesh->find_probe("C1-C2/translation/y"))];
+    const std::vector<mesh::BodyLoad> push{{.at = sideways.moving, .force_N = way * kPush_N * mesh::Vector3::UnitY()}};
+    core::EquilibriumWorkspace work;
+    Eigen::VectorXd q = Eigen::VectorXd::Zero(model.dofs);
+    REQUIRE(core::solve_equilibrium(model, core::load_vector(mesh->system, model, push), {}, work, q));
+    return core::measure(mesh->system, model, sideways, q);
+  };
+  const double free = travel(50.0, 1.0);
+  const double stopped = travel(3.5, 1.0);
+  CAPTURE(free, stopped);
+  CHECK(stopped > 3.5);                     // nothing else stops it before
+  CHECK(stopped <= 3.5 + kPush_N / 500.0);  // gap, and the contact's own give under the whole push
+  CHECK(free > stopped + 1.0);              // so it is the dens that holds
+  CHECK(travel(3.5, -1.0) == Approx(-stopped));
+  CHECK(travel(2.0, 1.0) <= 2.0 + kPush_N / 500.0);
 }
