@@ -101,6 +101,13 @@ class Json(unittest.TestCase):
                 self.assertNotIn("small_displacement", load)
                 return
             figures = load["small_displacement"]
+            if load["beyond_physical_end"]:  # no runaway is printed as a value
+                self.assertIn("physical end", load["reason"])
+                self.assertIsNone(figures[move])
+                self.assertIsNone(figures[stiffness])
+                self.assertEqual(set(figures["measures"].values()), {None})
+                return
+        self.assertFalse(load["beyond_physical_end"])
         self.assertIsInstance(figures[move], (int, float))
         if figures[move]:
             self.assertAlmostEqual(figures[stiffness] * figures[move] / action, 1.0, places=12)  # a secant is load over movement
