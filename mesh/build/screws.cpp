@@ -9,29 +9,12 @@
 
 namespace opisthion::mesh {
 
-using models::AnchorKind;
 using models::AnchorLayer;
 using models::BoneQuality;
 using models::Level;
 using models::Tissue;
 
 namespace {
-
-std::string_view kind_word(AnchorKind kind) {
-  switch (kind) {
-    case AnchorKind::lateral_mass:
-      return "lateral mass";
-    case AnchorKind::pars:
-      return "pars";
-    case AnchorKind::pedicle:
-      return "pedicle";
-    case AnchorKind::laminar:
-      return "laminar";
-    case AnchorKind::transarticular:
-      return "transarticular";
-  }
-  return "";
-}
 
 /// By density the classes of quantitative CT, so that the cortex weakens with it too.
 BoneQuality quality_of(const models::Bone& bone, const models::ParameterReader& number) {
@@ -141,7 +124,7 @@ std::string label_of(const models::Anchor& anchor) {
       .append(" ")
       .append(name(anchor.side))
       .append(" ")
-      .append(kind_word(anchor.kind))
+      .append(models::title(anchor.kind))
       .append(" screw '")
       .append(anchor.name)
       .append("'");

@@ -2,6 +2,7 @@
 #pragma once
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "models/neck/level.hpp"
 
@@ -9,6 +10,7 @@ namespace opisthion::models {
 
 /// One grip of metal on bone.
 enum class AnchorKind { lateral_mass, pars, pedicle, laminar, transarticular };
+std::string_view title(AnchorKind kind);  ///< "lateral mass"
 
 /// A cortex passed only on the near side, or on both.
 enum class Purchase { unicortical, bicortical };

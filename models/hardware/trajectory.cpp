@@ -11,20 +11,11 @@ namespace {
 
 using Eigen::Vector3d;
 
-std::string_view word(AnchorKind kind) {
-  switch (kind) {
-    case AnchorKind::lateral_mass:
-      return "lateral_mass";
-    case AnchorKind::pars:
-      return "pars";
-    case AnchorKind::pedicle:
-      return "pedicle";
-    case AnchorKind::laminar:
-      return "laminar";
-    case AnchorKind::transarticular:
-      return "transarticular";
-  }
-  return "";
+/// The kind as it stands in ids: "lateral_mass".
+std::string word(AnchorKind kind) {
+  std::string text(title(kind));
+  std::replace(text.begin(), text.end(), ' ', '_');
+  return text;
 }
 
 /// Stem of the numbers that say where it runs.

@@ -22,22 +22,6 @@ using report::escaped_for_terminal;
 constexpr std::size_t kWidth = 100;
 constexpr std::string_view kLargestTilt = "lock.largest_tilt";
 
-std::string_view kind_words(models::AnchorKind kind) {
-  switch (kind) {
-    case models::AnchorKind::lateral_mass:
-      return "lateral mass";
-    case models::AnchorKind::pars:
-      return "pars";
-    case models::AnchorKind::pedicle:
-      return "pedicle";
-    case models::AnchorKind::laminar:
-      return "laminar";
-    case models::AnchorKind::transarticular:
-      return "transarticular";
-  }
-  return "";
-}
-
 std::string fit_words(const models::AllowedAnchor& anchor) {
   const models::FitReason& rule = anchor.decisive;
   if (rule.rule.empty()) return "fits: no rule limits it here";
@@ -94,7 +78,7 @@ std::string anchors_of(const models::Construct& construct, const models::Neck& n
                        std::set<std::string_view>& rules) {
   std::string out = fmt::format("construct '{}'\n", escaped_for_terminal(construct.name));
   for (const models::Anchor& anchor : construct.anchors) {
-    out += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), kind_words(anchor.kind),
+    out += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), models::title(anchor.kind),
                        models::name(anchor.level), models::name(anchor.side));
     for (const models::AllowedAnchor& allowed : models::allowed_anchors(neck, anchor.level, anchor.side, number)) {
       if (allowed.kind != anchor.kind) continue;
