@@ -38,7 +38,7 @@ struct Input {
 };
 
 const Input& input() {
-  static const Input kInput = [] {
+  static const Input made = [] {
     Input out;
     out.parameters = models::read_embedded_library().table;
     std::ifstream file(OPISTHION_EXAMPLES_DIR "/old_dens_fracture.xml");
@@ -51,7 +51,7 @@ const Input& input() {
     for (const models::ParameterChange& change : out.the_case.changes) out.parameters.change(change.id, change.value);
     return out;
   }();
-  return kInput;
+  return made;
 }
 
 struct Ready {

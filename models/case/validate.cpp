@@ -1,10 +1,17 @@
 // SPDX-License-Identifier: MIT
 #include "models/case/validate.hpp"
 
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <limits>
 #include <map>
 #include <set>
 #include <tuple>
+#include <variant>
 
+#include "models/library/library_unit.hpp"
+#include "models/quantity/units.hpp"
 #include "models/xml/findings.hpp"
 #include "models/xml/nearest.hpp"
 #include "models/xml/quantity.hpp"
@@ -44,6 +51,66 @@ const Seat& seat_of(AnchorKind kind) {
   return kSeats[0];
 }
 
+/// What a library number may be set to at the very most: far beyond its spread, but short of what no model can answer.
+struct Limits {
+  double lowest;
+  double highest;
+};
+
+/// The limit that a message states is the limit that holds: rounded to its digits.
+double as_written(double limit, const Unit& unit) {
+  const auto parsed = parse_quantity(rounded_quantity(limit, unit));
+  const auto* quantity = std::get_if<Quantity>(&parsed);
+  return quantity == nullptr ? limit : quantity->value;
+}
+
+/// From a hundredth of the low end to 100 times the high one, 10 000 times where the spread runs over decades; a number
+/// without a range is taken for its own range. What is positive in the library stays positive, a share stays within 1. The
+/// factors are choices of this project.
+Limits limits_of(const Parameter& parameter, const Unit& unit) {
+  constexpr double kFactor = 100.0;
+  constexpr double kFactorOverDecades = 1e4;
+  const double low = parameter.low.value_or(parameter.values[0]);
+  const double high = parameter.high.value_or(parameter.values[0]);
+  const auto says = [&](std::string_view word) { return parameter.spread.find(word) != std::string::npos; };
+  const double factor = says("log-uniform") || says("rigid") ? kFactorOverDecades : kFactor;
+  Limits out{low > 0.0 ? low / kFactor : low * factor, high < 0.0 ? high / kFactor : high * factor};
+  if (low == 0.0 && high == 0.0) out = {-std::numeric_limits<double>::max(), std::numeric_limits<double>::max()};
+  if (unit.word == "1" && high <= 1.0) out.highest = std::min(out.highest, 1.0);
+  // Lateral strain of an isotropic elastic body: its volume would grow under pressure beyond 1/2.
+  constexpr double kLargestPoisson = 0.5;
+  constexpr std::string_view kPoisson = "poisson";
+  if (parameter.id.size() > kPoisson.size() && parameter.id.substr(parameter.id.size() - kPoisson.size()) == kPoisson)
+    out.highest = std::min(out.highest, kLargestPoisson);
+  if (unit.dimension == Dimension::angle) {
+    out.lowest = std::max(out.lowest, to_rad(-180.0));
+    out.highest = std::min(out.highest, to_rad(180.0));
+  }
+  return {as_written(out.lowest, unit), as_written(out.highest, unit)};
+}
+
+/// The one side that a name speaks of as a word of its own: "C2 left" and "left_2" do, "cleft" does not.
+std::optional<Side> side_in_name(std::string_view text) {
+  bool left = false;
+  bool right = false;
+  std::string word;
+  const auto end_word = [&] {
+    left = left || word == name(Side::left);
+    right = right || word == name(Side::right);
+    word.clear();
+  };
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (std::isalpha(byte) != 0 || byte >= 0x80)
+      word += static_cast<char>(std::tolower(byte));
+    else
+      end_word();
+  }
+  end_word();
+  if (left == right) return std::nullopt;
+  return left ? Side::left : Side::right;
+}
+
 /// Anchors that pass close to the vertebral artery's groove in C2.
 bool near_artery(const Anchor& anchor) {
   return anchor.level == Level::C2 && (anchor.kind == AnchorKind::pars || anchor.kind == AnchorKind::pedicle ||
@@ -65,6 +132,7 @@ class Rules {
     bench();
     changes();
     constructs();
+    arteries();
     return findings_.sorted();
   }
 
@@ -140,12 +208,42 @@ class Rules {
           add(FindingCode::unknown_attribute, side_path, where + ", " + std::string(name(side)), size_name,
               "this size at " + std::string(name(level)) + " only");
         };
+        sizes(anatomy, at.level, path + "/" + std::string(name(side)), where + ", " + std::string(name(side)));
         only_at(anatomy.isthmus_height_mm, "isthmus_height", Level::C2);
         only_at(anatomy.internal_height_mm, "internal_height", Level::C2);
         only_at(anatomy.lateral_mass_width_mm, "lateral_mass_width", Level::C1);
         only_at(anatomy.lateral_mass_depth_mm, "lateral_mass_depth", Level::C1);
       }
     }
+  }
+
+  /// A size far outside anatomy is a slip of the hand or of the unit.
+  void sizes(const SideAnatomy& anatomy, Level level, const std::string& path, const std::string& where) {
+    const auto within = [&](const std::optional<double>& size_mm, std::string_view size_name) {
+      if (!size_mm) return;
+      constexpr double kLargest_mm = 25.0;       // no such part of a neck's bone is larger ...
+      constexpr double kTimesGeneric = 3.0;      // ... or three times the generic adult's; choices of this project
+      constexpr double kRoomAboveGeneric = 1.5;  // but the generic adult's own largest part, 19.7 mm, needs room for its SD
+      const std::string id = "anatomy." + std::string(name(level)) + "." + std::string(size_name);
+      const Parameter* generic = parameters_.find(id);
+      const bool known = generic != nullptr && generic->values.size() == 1;
+      const double generic_mm = known ? generic->values[0] : kLargest_mm;
+      const double most_mm =
+          known ? std::min(kTimesGeneric * generic_mm, std::max(kLargest_mm, kRoomAboveGeneric * generic_mm)) : kLargest_mm;
+      if (*size_mm <= most_mm) return;
+      const Unit& mm = internal_unit(Dimension::length);
+      add(FindingCode::out_of_range, path + "@" + std::string(size_name), attribute(where, size_name),
+          rounded_quantity(*size_mm, mm),
+          "at most " + rounded_quantity(most_mm, mm) +
+              (known ? " (the generic adult has " + rounded_quantity(generic_mm, mm) + ")" : std::string()));
+    };
+    within(anatomy.isthmus_height_mm, "isthmus_height");
+    within(anatomy.internal_height_mm, "internal_height");
+    within(anatomy.pedicle_width_mm, "pedicle_width");
+    within(anatomy.lamina_thickness_mm, "lamina_thickness");
+    within(anatomy.lamina_height_mm, "lamina_height");
+    within(anatomy.lateral_mass_width_mm, "lateral_mass_width");
+    within(anatomy.lateral_mass_depth_mm, "lateral_mass_depth");
   }
 
   void joints() {
@@ -261,12 +359,35 @@ class Rules {
       if (!seen.insert(change.id).second)
         add(FindingCode::duplicate_name, path + "@number", where, change.id, "each number set once");
       if (!trusted(path + "@value")) continue;
-      const bool low = parameter->low && change.value < *parameter->low;
-      const bool high = parameter->high && change.value > *parameter->high;
-      if (low || high)
-        add(FindingCode::out_of_range, path + "@value", attribute(where, "value"), change.text,
-            "a value inside the library's spread, " + parameter->spread, {}, Severity::warning);
+      setting(change, *parameter, path + "@value", attribute(where, "value"));
     }
+  }
+
+  void setting(const ParameterChange& change, const Parameter& parameter, const std::string& path,
+               const std::string& where) {
+    const Unit* library_unit = find_library_unit(parameter.unit);
+    const Unit& unit = library_unit == nullptr ? internal_unit(Dimension::none) : *library_unit;
+    const Limits limits = limits_of(parameter, unit);
+    std::string spread;
+    if (parameter.low && parameter.high)
+      spread = rounded_quantity(*parameter.low, unit) + " to " + rounded_quantity(*parameter.high, unit);
+    const bool possible = change.value >= limits.lowest && change.value <= limits.highest;
+    if (!possible) {
+      const std::string near = spread.empty() ? "the library has " + rounded_quantity(parameter.values[0], unit)
+                                              : "the library's spread is " + spread;
+      add(FindingCode::out_of_range, path, where, change.text,
+          "a value from " + rounded_quantity(limits.lowest, unit) + " to " + rounded_quantity(limits.highest, unit) + " (" +
+              near + ")");
+      return;
+    }
+    const bool low = parameter.low && change.value < *parameter.low;
+    const bool high = parameter.high && change.value > *parameter.high;
+    if (!low && !high) return;
+    if (spread.empty())
+      spread = parameter.low ? "at least " + rounded_quantity(*parameter.low, unit)
+                             : "at most " + rounded_quantity(*parameter.high, unit);
+    add(FindingCode::out_of_range, path, where, change.text,
+        "a value inside the library's spread, " + spread + " (" + parameter.spread + ")", {}, Severity::warning);
   }
 
   void constructs() {
@@ -290,6 +411,7 @@ class Rules {
       const std::string path = construct_path + "/" + indexed("anchor", i);
       const std::string where = quoted("anchor", anchor.name);
       once(anchor.name, path + "@name", where, "anchor of a construct", seen);
+      named_side(anchor, path, where);
       if (!trusted(path + "@level")) misplaced_.insert(&anchor);
       if (!trusted(path + "@kind") || !trusted(path + "@level")) continue;
       const Seat& seat = seat_of(anchor.kind);
@@ -311,11 +433,29 @@ class Rules {
             std::string(xml::word(anchor.kind)) + " anchor on the " + std::string(name(anchor.side)) + " of " +
                 std::string(name(anchor.level)) + " like '" + std::string(first->second) + "'",
             "one anchor of a kind at each level and side");
-      if (near_artery(anchor) && trusted("neck/level") && artery_at_c2(anchor.side) == Artery::not_checked)
-        add(FindingCode::artery_not_checked, path, where, "not checked",
-            "the course of the " + std::string(name(anchor.side)) +
-                " artery at C2, which this anchor passes, read off the CT",
-            {}, Severity::warning);
+      if (near_artery(anchor) && trusted("neck/level") && artery_at_c2(anchor.side) == Artery::not_checked) {
+        Passing& passing = passing_.try_emplace({anchor.level, anchor.side}, Passing{path, anchor.name, 0}).first->second;
+        ++passing.count;
+      }
+    }
+  }
+
+  void named_side(const Anchor& anchor, const std::string& path, const std::string& where) {
+    if (!trusted(path + "@name") || !trusted(path + "@side")) return;
+    const std::optional<Side> named = side_in_name(anchor.name);
+    if (!named || *named == anchor.side) return;
+    add(FindingCode::side_differs, path + "@side", where,
+        "its name says " + std::string(name(*named)) + ", its side is " + std::string(name(anchor.side)), "", {},
+        Severity::warning);
+  }
+
+  /// One warning for all anchors of the case that pass the same artery.
+  void arteries() {
+    for (const auto& [place, passing] : passing_) {
+      std::string found = "the " + std::string(name(place.second)) + " artery at " + std::string(name(place.first)) +
+                          " is not checked; anchors that pass it: '" + passing.first_name + "'";
+      if (passing.count > 1) found += " (and " + std::to_string(passing.count - 1) + " more)";
+      add(FindingCode::artery_not_checked, passing.first_path, "neck", found, "", {}, Severity::warning);
     }
   }
 
@@ -406,6 +546,13 @@ class Rules {
   const ParameterTable& parameters_;
   const Places& places_;
   std::set<const Anchor*> misplaced_{};  ///< their level is wrong or unread: rods say nothing about it
+  /// Anchors that pass an artery nobody looked at.
+  struct Passing {
+    std::string first_path;
+    std::string first_name;
+    std::size_t count = 0;
+  };
+  std::map<std::pair<Level, Side>, Passing> passing_{};
   Artery left_artery_;
   Artery right_artery_;
   Findings findings_{};

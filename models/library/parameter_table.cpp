@@ -49,7 +49,7 @@ std::optional<Certainty> certainty_from_name(std::string_view text) {
   return std::nullopt;
 }
 
-bool ParameterTable::add(Parameter parameter) {
+bool ParameterTable::add(Parameter parameter) {  // NOLINT(performance-unnecessary-value-param): it is moved from
   std::string id = parameter.id;
   return parameters_.try_emplace(std::move(id), std::move(parameter)).second;
 }

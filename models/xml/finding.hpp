@@ -43,9 +43,13 @@ enum class FindingCode {
   artery_not_checked,
   fit_marginal,
   does_not_fit,
+  artery_in_the_way,
+  rod_leans,
   no_load,
   unsourced_number,
-  duplicate_id
+  duplicate_id,
+  overridden,
+  side_differs
 };
 
 /// where (byte offset and length in the file), what was found, what was expected, and the nearest known word.
@@ -56,8 +60,8 @@ struct Finding {
   std::size_t length = 0;  ///< bytes to underline; 0: one caret
   std::string where{};     ///< "anchor 'C2 left', attribute 'diameter'"
   std::string found{};
-  std::string expected{};
-  std::string nearest{};  ///< did you mean; may be empty
+  std::string expected{};  ///< empty: found is the whole message, in words of ours
+  std::string nearest{};   ///< did you mean; may be empty
   friend bool operator==(const Finding&, const Finding&) = default;
 };
 

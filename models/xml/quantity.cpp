@@ -123,7 +123,7 @@ std::variant<Quantity, QuantityProblem> parse(std::string_view text, std::option
     if (number_end != text.size()) return QuantityProblem{Kind::bad_number, std::string(text), expected, likely(text)};
     if (dimension && *dimension != Dimension::none)
       return QuantityProblem{Kind::missing_unit, std::string(text), expected,
-                             std::string(number) + " " + std::string(internal_unit(*dimension).word)};
+                             std::string(number) + " " + std::string(customary_unit(*dimension).word)};
     return Quantity{*written, *written, "1", Dimension::none};
   }
   const std::string_view word = text.substr(unit_begin);
@@ -260,6 +260,15 @@ const Unit& internal_unit(Dimension dimension) {
   return units().front();
 }
 
+const Unit& customary_unit(Dimension dimension) {
+  std::string_view word;
+  if (dimension == Dimension::moment) word = "N m";
+  if (dimension == Dimension::angle) word = "deg";
+  if (dimension == Dimension::rotational_stiffness) word = "N m/rad";
+  const Unit* unit = find_unit(word);
+  return unit == nullptr ? internal_unit(dimension) : *unit;
+}
+
 std::string unit_words(Dimension dimension) {
   std::vector<std::string_view> all;
   for (const Unit& unit : units())
@@ -278,6 +287,13 @@ std::variant<Quantity, QuantityProblem> parse_quantity(std::string_view text) {
 
 std::variant<Quantity, QuantityProblem> parse_quantity(std::string_view text, Dimension dimension) {
   return parse(text, dimension);
+}
+
+std::string rounded_quantity(double internal_value, const Unit& unit) {
+  assert(std::isfinite(internal_value));
+  constexpr int kDigits = 4;
+  const std::string number = with_digits(internal_value / unit.multiply * unit.divide, kDigits);
+  return unit.word == "1" ? number : number + " " + std::string(unit.word);
 }
 
 std::string format_quantity(double internal_value, std::string_view unit_word) {

@@ -46,6 +46,8 @@ struct Unit {
 const std::vector<Unit>& units();
 const Unit* find_unit(std::string_view word);  ///< nullptr when unknown
 const Unit& internal_unit(Dimension dimension);
+/// The unit that people write and say: N m for moments, deg for angles. For messages.
+const Unit& customary_unit(Dimension dimension);
 std::string unit_words(Dimension dimension);  ///< "mm, cm or m", for messages
 
 /// A number with its unit. A plain number has the unit "1", which texts leave out.
@@ -69,6 +71,9 @@ struct QuantityProblem {
 std::variant<Quantity, QuantityProblem> parse_quantity(std::string_view text);
 /// The same, and the dimension must be this one.
 std::variant<Quantity, QuantityProblem> parse_quantity(std::string_view text, Dimension dimension);
+
+/// The value in that unit, rounded to 4 significant digits: "20 N m". For messages. The value must be finite (asserted).
+std::string rounded_quantity(double internal_value, const Unit& unit);
 
 /// Shortest text that reads back to the same double, in the asked unit. Where no number in that unit reads back to it (a
 /// factor of 1000 skips doubles), the internal unit of the same dimension is used. The unit must be known (asserted).

@@ -51,8 +51,8 @@ std::string name_problem(std::string_view text) {
 }
 
 std::string range_words(const AttributeWords& words) {
-  const std::string unit(internal_unit(words.dimension).word);
-  return "greater than " + format_number(words.above) + " and at most " + format_number(words.at_most) + " " + unit;
+  return "greater than " + format_number(words.above) + " and at most " +
+         rounded_quantity(words.at_most, customary_unit(words.dimension));
 }
 
 /// One element being read: its attributes by name, its place in messages and its path for the rules.
@@ -181,7 +181,7 @@ class Reader {
       numbers.push_back(*number);
       from = end == text.size() ? end : std::min(text.find_first_not_of(' ', end), text.size());
       if (from == text.size() && numbers.size() == 3) {
-        const Eigen::Vector3d given(numbers[0], numbers[1], numbers[2]);
+        Eigen::Vector3d given(numbers[0], numbers[1], numbers[2]);
         const double largest = given.cwiseAbs().maxCoeff();
         if (!(largest > 0.0)) break;
         constexpr double kUnit = 1e-15;
@@ -229,6 +229,12 @@ class Reader {
     each(at, "bone", [&](const Cursor& bone) {
       out.bone.quality = word<BoneQuality>(bone, "quality").value_or(out.bone.quality);
       out.bone.density_mg_per_cm3 = quantity(bone, "density");
+      const Attribute* quality = bone.element.find("quality");
+      if (quality == nullptr || !out.bone.density_mg_per_cm3 || !places_.trusted(bone.path + "@quality")) return;
+      Finding note = xml::finding_at(*quality, FindingCode::overridden, bone.where,
+                                     "the density is used, and the quality '" + quality->value + "' beside it is not", "");
+      note.severity = Severity::note;
+      findings_.add(std::move(note));
     });
     each(at, "level", [&](const Cursor& level) {
       LevelAnatomy anatomy;
@@ -318,7 +324,9 @@ class Reader {
     const Dimension dimension = unit->dimension;
     const auto parsed = parse_quantity(value->value, dimension);
     if (const auto* problem = std::get_if<QuantityProblem>(&parsed)) {
-      bad(at, *value, code_of(problem->kind), problem->expected + ", as '" + out.id + "' is", problem->nearest);
+      const bool no_unit = problem->kind == QuantityProblem::Kind::missing_unit;
+      bad(at, *value, code_of(problem->kind), problem->expected + ", as '" + out.id + "' is",
+          no_unit ? value->value + " " + parameter->unit : problem->nearest);
       return out;
     }
     out.value = std::get_if<Quantity>(&parsed)->value;

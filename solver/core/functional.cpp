@@ -42,7 +42,7 @@ class Builder {
     functional_.law = law;
     functional_.item = item;
     functional_.strand = strand;
-    const Functional done = functional_;
+    Functional done = functional_;
     functional_ = {};
     return done;
   }

@@ -29,10 +29,11 @@ using report::escaped_for_terminal;
 std::string unknown(const std::string& option, const std::string& found, const std::vector<std::string_view>& known) {
   std::string text = fmt::format("{}: '{}' is not known here", option, escaped_for_terminal(found));
   const std::string nearest = models::nearest_word(found, known);
-  if (!nearest.empty()) return text + fmt::format(" (did you mean '{}'?)\n", escaped_for_terminal(nearest));
+  if (!nearest.empty()) text += fmt::format(" (did you mean '{}'?)", escaped_for_terminal(nearest));
   text += "; known:";
-  for (const std::string_view word : known) text += fmt::format(" '{}'", escaped_for_terminal(word));
-  return text + "\n";
+  for (std::size_t i = 0; i < known.size(); ++i)
+    text += fmt::format("{} '{}'", i == 0 ? "" : ",", escaped_for_terminal(known[i]));
+  return report::wrapped_message(text, 0) + "\n";
 }
 
 /// The command's words as options; what is wrong with them, in words.

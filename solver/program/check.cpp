@@ -5,7 +5,6 @@
 #include <fmt/format.h>
 
 #include "mesh/build/lock_tilt.hpp"
-#include "models/hardware/allowed_anchors.hpp"
 #include "models/quantity/units.hpp"
 #include "solver/program/input.hpp"
 #include "solver/program/subcommands.hpp"
@@ -13,6 +12,7 @@
 #include "solver/report/caution.hpp"
 #include "solver/report/columns.hpp"
 #include "solver/report/finding_text.hpp"
+#include "solver/study/fit.hpp"
 
 namespace opisthion::program {
 namespace {
@@ -22,91 +22,120 @@ using report::escaped_for_terminal;
 constexpr std::size_t kWidth = 100;
 constexpr std::string_view kLargestTilt = "lock.largest_tilt";
 
-std::string fit_words(const models::AllowedAnchor& anchor) {
-  const models::FitReason& rule = anchor.decisive;
-  if (rule.rule.empty()) return "fits: no rule limits it here";
-  return fmt::format("{} by {:.1f} mm: {:.1f} mm{}, the rule asks for {}{:.1f} mm ({})", models::name(anchor.fit),
-                     rule.margin_mm(), rule.found_mm, rule.generic ? " (generic adult, not measured)" : "",
-                     rule.must_exceed ? "more than " : "", rule.needed_mm, rule.rule);
-}
-
-std::vector<std::string> artery_words(const models::AllowedAnchor& anchor) {
-  std::vector<std::string> out;
-  if (anchor.artery_not_checked) out.emplace_back("artery not checked: look at its course on the CT before this screw");
-  if (anchor.artery_in_the_way) out.emplace_back("the artery runs high: it is in the way");
-  if (anchor.artery_unaffordable) out.emplace_back("this artery is the dominant or only one: it cannot be risked");
-  return out;
-}
-
 std::string bulleted(const std::string& text) {
   std::string out = "      " + report::wrap(text, kWidth - 8, 0) + "\n";
   for (std::size_t at = out.find('\n'); at + 1 < out.size(); at = out.find('\n', at + 1)) out.insert(at + 1, "        ");
   return out;
 }
 
-/// What each rod asks of the heads it lies in, and a warning where that is more than a head can give.
-struct LockNotes {
-  std::string text{};
-  std::size_t warnings = 0;
+/// What is told of the constructs: findings with a place in the file, and the list of every anchor and rod.
+struct Told {
+  std::vector<models::Finding> findings{};
+  std::string list{};
+  std::set<std::string, std::less<>> rules{};
 };
 
-LockNotes locks_of(const models::Construct& construct, const models::Neck& neck, const models::ParameterReader& number,
-                   std::set<std::string_view>& rules) {
-  LockNotes notes;
+/// A finding about a part of a construct, underlined at its element.
+models::Finding about(const LoadedCase& loaded, const models::Construct& construct, std::string_view element,
+                      const std::string& part) {
+  const std::string item = fmt::format("{} '{}'", element, part);
+  return {.offset = place_of(loaded.root, construct.name, item),
+          .length = element.size(),
+          .where = fmt::format("construct '{}', {}", construct.name, item)};
+}
+
+void tell_of_anchors(Told& told, const LoadedCase& loaded, const models::Construct& construct,
+                     const models::ParameterTable& parameters) {
+  const std::vector<study::AnchorFit> fits = study::fits(loaded.the_case, construct, parameters);
+  for (std::size_t i = 0; i < fits.size(); ++i) {
+    const models::Anchor& anchor = construct.anchors[i];
+    const study::AnchorFit& fit = fits[i];
+    told.list += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), fit.kind,
+                             models::name(anchor.level), models::name(anchor.side));
+    told.list += bulleted(fit.rule.empty() ? fit.text : fmt::format("{} ({})", fit.text, fit.rule));
+    if (!fit.rule.empty()) told.rules.insert(fit.rule);
+    const bool bad = study::does_not_fit(fit);
+    // An artery that nobody looked at is a warning of the reader already.
+    if (!bad && (fit.verdict == "fits" || fit.artery_not_checked)) continue;
+    models::Finding finding = about(loaded, construct, "anchor", anchor.name);
+    finding.severity = bad ? models::Severity::warning : models::Severity::note;
+    finding.code = fit.artery_in_the_way ? models::FindingCode::artery_in_the_way
+                   : bad                 ? models::FindingCode::does_not_fit
+                                         : models::FindingCode::fit_marginal;
+    finding.found = fit.text;
+    told.findings.push_back(finding);
+  }
+  if (construct.anchors.empty()) told.list += "  no anchors\n";
+}
+
+/// What each rod asks of the heads it lies in, and a warning where that is more than a head can give.
+void tell_of_rods(Told& told, const LoadedCase& loaded, const models::Construct& construct,
+                  const models::ParameterReader& number) {
   const double largest_deg = models::to_deg(number.scalar(kLargestTilt));
   std::string rod;
-  for (const mesh::LockTilt& lock : mesh::lock_tilts(neck, construct, number)) {
-    if (lock.rod != rod) notes.text += fmt::format("  rod '{}'\n", escaped_for_terminal(lock.rod));
+  for (const mesh::LockTilt& lock : mesh::lock_tilts(loaded.the_case.neck, construct, number)) {
+    if (lock.rod != rod) told.list += fmt::format("  rod '{}'\n", escaped_for_terminal(lock.rod));
     rod = lock.rod;
-    const std::string words =
-        fmt::format("leans {:.0f} deg in the head of '{}'", lock.tilt_deg, escaped_for_terminal(lock.anchor));
-    if (lock.tilt_deg <= largest_deg) {
-      notes.text += bulleted(words);
-      continue;
-    }
-    notes.text +=
-        bulleted(fmt::format("warning: {}, more than the {:.0f} deg that a polyaxial head takes up ({}): bend the "
-                             "rod or choose another head",
-                             words, largest_deg, kLargestTilt));
-    rules.insert(kLargestTilt);
-    ++notes.warnings;
+    const std::string words = fmt::format("leans {:.0f} deg in the head of '{}'", lock.tilt_deg, lock.anchor);
+    const bool too_far = lock.tilt_deg > largest_deg;
+    told.list += bulleted(escaped_for_terminal(words) + (too_far ? fmt::format(": too far ({})", kLargestTilt) : ""));
+    if (!too_far) continue;
+    models::Finding finding = about(loaded, construct, "rod", lock.rod);
+    finding.code = models::FindingCode::rod_leans;
+    finding.severity = models::Severity::warning;
+    finding.found =
+        fmt::format("{}, more than the {:.0f} deg that a polyaxial head takes up: bend the rod or choose another head",
+                    words, largest_deg);
+    told.findings.push_back(finding);
+    told.rules.emplace(kLargestTilt);
   }
-  return notes;
 }
 
-std::string anchors_of(const models::Construct& construct, const models::Neck& neck, const models::ParameterReader& number,
-                       std::set<std::string_view>& rules) {
-  std::string out = fmt::format("construct '{}'\n", escaped_for_terminal(construct.name));
-  for (const models::Anchor& anchor : construct.anchors) {
-    out += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), models::title(anchor.kind),
-                       models::name(anchor.level), models::name(anchor.side));
-    for (const models::AllowedAnchor& allowed : models::allowed_anchors(neck, anchor.level, anchor.side, number)) {
-      if (allowed.kind != anchor.kind) continue;
-      out += bulleted(fit_words(allowed));
-      for (const std::string& words : artery_words(allowed)) out += bulleted(words);
-      if (!allowed.decisive.rule.empty()) rules.insert(allowed.decisive.rule);
-    }
+/// What the reader said and what the constructs give, in the order of the file.
+Told told_of(const LoadedCase& loaded, const models::ParameterTable& parameters) {
+  Told told{.findings = loaded.findings};
+  const models::ParameterReader number(parameters);
+  for (const models::Construct& construct : loaded.the_case.constructs) {
+    told.list += fmt::format("construct '{}'\n", escaped_for_terminal(construct.name));
+    tell_of_anchors(told, loaded, construct, parameters);
+    tell_of_rods(told, loaded, construct, number);
   }
-  if (construct.anchors.empty()) out += "  no anchors\n";
-  return out;
+  std::stable_sort(told.findings.begin(), told.findings.end(),
+                   [](const auto& a, const auto& b) { return a.offset < b.offset; });
+  return told;
 }
 
-std::string sources_of(const std::set<std::string_view>& rules, const models::ParameterTable& parameters) {
+std::string sources_of(const std::set<std::string, std::less<>>& rules, const models::ParameterTable& parameters) {
   if (rules.empty()) return {};
   std::string out = "rules and where they come from\n";
-  for (const std::string_view rule : rules)
+  for (const std::string& rule : rules)
     if (const models::Parameter* parameter = parameters.find(rule))
       out += bulleted(fmt::format("{}: {} ({})", rule, parameter->source, models::name(parameter->certainty)));
   return out;
 }
 
-std::string summary(const std::vector<models::Finding>& findings, std::size_t complaint_count, std::size_t warning_count) {
+std::string counted(std::size_t count, std::string_view what) {
+  return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
+
+/// Complaints begin at the left; their further lines are indented.
+std::size_t count_of(const std::string& complaints) {
+  std::size_t count = 0;
+  char before = '\n';
+  for (const char c : complaints) {
+    if (before == '\n' && c != ' ') ++count;
+    before = c;
+  }
+  return count;
+}
+
+std::string summary(const std::vector<models::Finding>& findings, std::size_t complaint_count) {
   const auto count = [&findings](models::Severity severity) {
     return static_cast<std::size_t>(
         std::count_if(findings.begin(), findings.end(), [severity](const auto& f) { return f.severity == severity; }));
   };
-  return fmt::format("{} errors, {} warnings, {} notes\n", count(models::Severity::error) + complaint_count,
-                     count(models::Severity::warning) + warning_count, count(models::Severity::note));
+  return counted(count(models::Severity::error) + complaint_count, "error") + ", " +
+         counted(count(models::Severity::warning), "warning") + ", " + counted(count(models::Severity::note), "note") + "\n";
 }
 
 std::string ending() {
@@ -122,25 +151,14 @@ Exit run(const CheckCommand& command) {
   const bool colour = colour_wanted(stdout_is_terminal());
   const auto loaded = load_case(source, library);
   if (!loaded) {
-    print_result(words(loaded.error(), source, colour) + summary(loaded.error(), 0, 0) + ending());
+    print_result(words(loaded.error(), source, colour) + summary(loaded.error(), 0) + ending());
     return Exit::case_file;
   }
   const models::ParameterTable parameters = with_changes(library, loaded->the_case);
   const std::string unbuildable = complaints(*loaded, source, parameters, {});
-  std::string out = words(loaded->findings, source, colour) + unbuildable;
-  const models::ParameterReader number(parameters);
-  std::set<std::string_view> rules;
-  std::size_t lock_warnings = 0;
-  for (const models::Construct& construct : loaded->the_case.constructs) {
-    out += anchors_of(construct, loaded->the_case.neck, number, rules);
-    const LockNotes locks = locks_of(construct, loaded->the_case.neck, number, rules);
-    out += locks.text;
-    lock_warnings += locks.warnings;
-  }
-  out += sources_of(rules, parameters);
-  out += summary(loaded->findings, static_cast<std::size_t>(std::count(unbuildable.begin(), unbuildable.end(), '\n')),
-                 lock_warnings);
-  print_result(out + ending());
+  const Told told = told_of(*loaded, parameters);
+  print_result(words(told.findings, source, colour) + unbuildable + told.list + sources_of(told.rules, parameters) +
+               summary(told.findings, count_of(unbuildable)) + ending());
   return unbuildable.empty() ? Exit::solved : Exit::case_file;
 }
 

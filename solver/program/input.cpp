@@ -43,7 +43,8 @@ class Descriptor {
   throw results::IoError(report::escaped_for_terminal(path) + ": cannot read: " + why);
 }
 
-/// Where the construct, or its rod or anchor that the complaint names, stands in the file.
+}  // namespace
+
 std::size_t place_of(const models::xml::Element& root, const std::string& construct, const std::string& item) {
   for (const models::xml::Element& element : root.children) {
     const models::xml::Attribute* name = element.find("name");
@@ -56,8 +57,6 @@ std::size_t place_of(const models::xml::Element& root, const std::string& constr
   }
   return root.name_offset;
 }
-
-}  // namespace
 
 SourceText read_source(const std::string& path) {
   SourceText source{.name = path};
@@ -132,9 +131,12 @@ std::string complaints(const LoadedCase& loaded, const SourceText& source, const
       if (complaint.code == mesh::BuildComplaint::Code::nothing_held)
         continue;  // well written, but no answer: study says so
       const report::Position at = report::position(source.text, place_of(loaded.root, construct.name, complaint.item));
-      out += fmt::format("{}:{}:{}: error: construct '{}', {}: {}\n", report::escaped_for_terminal(source.name), at.line,
-                         at.column, report::escaped_for_terminal(construct.name),
-                         report::escaped_for_terminal(complaint.item), report::escaped_for_terminal(complaint.text));
+      out += report::wrapped_message(
+                 fmt::format("{}:{}:{}: error: construct '{}', {}: {}", report::escaped_for_terminal(source.name), at.line,
+                             at.column, report::escaped_for_terminal(construct.name),
+                             report::escaped_for_terminal(complaint.item), report::escaped_for_terminal(complaint.text)),
+                 0) +
+             "\n";
     }
   }
   return out;

@@ -42,6 +42,10 @@ models::ParameterTable with_changes(models::ParameterTable library, const models
 /// Findings in words, each with file:line:column and a caret line.
 std::string words(const std::vector<models::Finding>& findings, const SourceText& source, bool colour);
 
+/// Where a part of a construct ("rod 'left'", "anchor 'C2 left'") stands in the file, in bytes; without such a part the
+/// construct itself, without that the root.
+std::size_t place_of(const models::xml::Element& root, const std::string& construct, const std::string& item);
+
 /// What the mesh cannot build, in words with the place of the construct in its file; empty when all can be built. Looks at
 /// the constructs named, or at all.
 std::string complaints(const LoadedCase& loaded, const SourceText& source, const models::ParameterTable& parameters,

@@ -9,6 +9,7 @@
 #include "solver/program/input.hpp"
 #include "solver/program/subcommands.hpp"
 #include "solver/program/terminal.hpp"
+#include "solver/report/caution.hpp"
 #include "solver/report/columns.hpp"
 #include "solver/report/finding_text.hpp"
 
@@ -16,6 +17,7 @@ namespace opisthion::program {
 namespace {
 
 constexpr std::size_t kWidth = 100;
+constexpr std::size_t kColumn = 12;  ///< of the summary
 
 std::string lower(std::string text) {
   std::transform(text.begin(), text.end(), text.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
@@ -68,17 +70,24 @@ std::string summary(const std::vector<const models::Parameter*>& all) {
     return found == counts.end() ? 0 : found->second;
   };
   std::string out = report::padded("certainty", 14);
-  for (const auto& [file, counts] : files) out += fmt::format("{:>15}", report::clip(file, 14));
+  for (const auto& [file, counts] : files)
+    out += fmt::format("{:>{}}", report::clip(file.substr(0, file.find('.')), kColumn - 1), kColumn);
   out += fmt::format("{:>8}\n", "all");
   for (const auto& [certainty, sum] : total) {
     out += report::padded(models::name(certainty), 14);
-    for (const auto& [file, counts] : files) out += fmt::format("{:>15}", count(counts, certainty));
+    for (const auto& [file, counts] : files) out += fmt::format("{:>{}}", count(counts, certainty), kColumn);
     out += fmt::format("{:>8}\n", sum);
   }
-  return out +
-         fmt::format(
-             "\n{} numbers, each with its source. 'opisthion library WORD' lists those that match: alar, rod, assumed.\n",
-             all.size());
+  return out + "\n" +
+         report::wrap(fmt::format("{} numbers, each with its source, by library file (.xml). 'opisthion library WORD' lists "
+                                  "those that match: alar, rod, assumed.",
+                                  all.size()),
+                      kWidth, 0) +
+         "\n";
+}
+
+std::string ending() {
+  return "\n" + report::wrap(report::kCaution, kWidth, 0) + "\n";
 }
 
 }  // namespace
@@ -88,7 +97,7 @@ Exit run(const LibraryCommand& command) {
   const models::ParameterTable library = load_library();
   const std::vector<const models::Parameter*> all = library.all();
   if (command.word.empty()) {
-    print_result(summary(all));
+    print_result(summary(all) + ending());
     return Exit::solved;
   }
   std::string out;
@@ -104,7 +113,7 @@ Exit run(const LibraryCommand& command) {
                     nearest.empty() ? "" : fmt::format(" (did you mean '{}'?)", nearest)));
     return Exit::usage;
   }
-  print_result(out + fmt::format("{} of {} numbers\n", count, all.size()));
+  print_result(out + fmt::format("{} of {} numbers\n", count, all.size()) + ending());
   return Exit::solved;
 }
 

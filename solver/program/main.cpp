@@ -105,7 +105,7 @@ int run(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
-    print_result((app.get_subcommands().empty() ? &app : app.get_subcommands().front())->help());
+    print_result(app.get_subcommands().empty() ? app.help() : app.get_subcommands().front()->help(kProgram));
     return 0;
   } catch (const CLI::CallForVersion&) {
     print_result(fmt::format("{} {}\n", kProgram, kVersion));

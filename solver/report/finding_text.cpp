@@ -63,6 +63,13 @@ std::string clipped(std::string_view text, std::size_t most) {
   return std::string(text.substr(0, end)) + "...";
 }
 
+constexpr std::size_t kIndent = 8;  ///< of a message's further lines; source lines begin with a number or a bar
+
+std::size_t column_count(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80; }));
+}
+
 std::string_view kind_of_found(FindingCode code) {
   if (code == FindingCode::unknown_attribute) return "attribute ";
   if (code == FindingCode::unknown_element || code == FindingCode::wrong_root) return "element ";
@@ -204,12 +211,20 @@ std::string_view name(FindingCode code) {
       return "fit_marginal";
     case FindingCode::does_not_fit:
       return "does_not_fit";
+    case FindingCode::artery_in_the_way:
+      return "artery_in_the_way";
+    case FindingCode::rod_leans:
+      return "rod_leans";
     case FindingCode::no_load:
       return "no_load";
     case FindingCode::unsourced_number:
       return "unsourced_number";
     case FindingCode::duplicate_id:
       return "duplicate_id";
+    case FindingCode::overridden:
+      return "overridden";
+    case FindingCode::side_differs:
+      return "side_differs";
   }
   return "unknown";
 }
@@ -238,6 +253,7 @@ std::string escaped_for_terminal(std::string_view text) {
 
 std::string sentence(const Finding& finding) {
   std::string out = finding.where.empty() ? "" : escaped_for_terminal(clipped(finding.where, kLongestWhere)) + ": ";
+  if (finding.expected.empty()) return out + escaped_for_terminal(clipped(finding.found, kLongestWhere));
   out += "expected " + escaped_for_terminal(finding.expected) + ", found ";
   if (finding.found.empty()) {
     out += "nothing";
@@ -253,14 +269,35 @@ std::string sentence(const Finding& finding) {
   return out;
 }
 
+std::string wrapped_message(std::string_view message, std::size_t used) {
+  std::string out;
+  // A message is broken at blanks; a blank that stays in its line stays as it is, for it may be part of what was found.
+  for (std::size_t from = 0; from < message.size();) {
+    const std::size_t end = std::min(message.find(' ', from + 1), message.size());
+    std::string_view piece = message.substr(from, end - from);
+    from = end;
+    if (used + column_count(piece) > kColumns && piece.size() > 1 && piece.front() == ' ') {
+      out.append("\n").append(kIndent, ' ');
+      used = kIndent;
+      piece.remove_prefix(1);
+    }
+    out += piece;
+    used += column_count(piece);
+  }
+  return out;
+}
+
 std::string text(const Finding& finding, std::string_view file_name, std::string_view file_text, bool colour) {
   const Position at = position(file_text, finding.offset);
   const auto paint = [&](std::string_view code) { return colour ? "\x1b[" + std::string(code) + "m" : std::string(); };
   const std::string reset = paint("0");
-  std::string out = paint("1") + escaped_for_terminal(file_name) + ":" + std::to_string(at.line) + ":" +
-                    std::to_string(at.column) + ":" + reset + " ";
+  const std::string place =
+      escaped_for_terminal(file_name) + ":" + std::to_string(at.line) + ":" + std::to_string(at.column) + ":";
+  std::string out = paint("1") + place + reset + " ";
   out += paint(finding.severity == Severity::error ? "1;31" : finding.severity == Severity::warning ? "1;35" : "1;36");
-  out.append(name(finding.severity)).append(":").append(reset).append(" ").append(sentence(finding)).append("\n");
+  out.append(name(finding.severity)).append(":").append(reset);
+  const std::size_t used = column_count(place) + 1 + name(finding.severity).size() + 1;
+  out.append(wrapped_message(" " + sentence(finding), used)).append("\n");
   return out + source_lines(finding, file_text, at, paint("1;32"), reset);
 }
 

@@ -26,8 +26,12 @@ std::string escaped_for_terminal(std::string_view text);
 /// "anchor 'C2 left', attribute 'diameter': expected a length in mm, cm or m, found '3,5 mm' (did you mean '3.5 mm'?)"
 std::string sentence(const models::Finding& finding);
 
-/// file:line:column: error: sentence, then the source line (100 columns of it around the finding, tabs kept) and a caret
-/// line.
+/// An escaped message, broken at blanks to 100 columns; its further lines are indented by 8. used: columns of the first line
+/// that are taken already.
+std::string wrapped_message(std::string_view message, std::size_t used);
+
+/// file:line:column: error: sentence (wrapped), then the source line (100 columns of it around the finding, tabs kept) and a
+/// caret line.
 std::string text(const models::Finding& finding, std::string_view file_name, std::string_view file_text, bool colour);
 
 }  // namespace opisthion::report

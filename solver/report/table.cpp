@@ -11,6 +11,7 @@
 #include "solver/report/caution.hpp"
 #include "solver/report/columns.hpp"
 #include "solver/report/finding_text.hpp"
+#include "solver/report/fit_text.hpp"
 #include "solver/study/compare.hpp"
 #include "solver/study/figure.hpp"
 
@@ -23,8 +24,8 @@ using study::MotionResult;
 using study::Status;
 
 constexpr std::size_t kWidth = 100;
-constexpr std::size_t kLabel = 28;   // of a row's name with its unit
-constexpr std::size_t kColumn = 12;  // of a motion
+constexpr std::size_t kLabel = 30;   // of a row's name with its unit
+constexpr std::size_t kColumn = 11;  // of a motion
 constexpr std::size_t kIndent = 14;  // of text under a label
 constexpr std::size_t kCompareName = 42;
 constexpr std::size_t kCompareColumn = 9;
@@ -48,6 +49,10 @@ std::string stiffness(double value) {
 
 std::string degrees(double value) {
   return figure(value, 1) + (study::below_resolution_deg(value) ? "*" : " ");
+}
+/// A gap or a room. Contact lets bone into bone by a tenth of a millimetre, which is its stiffness and no gap.
+std::string millimetres(double value) {
+  return figure(value < 0.0 && value > -study::kTravelResolution_mm ? 0.0 : value, 1);
 }
 std::string travel(double value) {
   return figure(value, 1) + (study::below_resolution_mm(value) ? "*" : " ");
@@ -110,6 +115,17 @@ bool any_measure(const ConstructResult& construct, const std::optional<double> s
                      [which](const auto& m) { return (m.measures.*which).has_value(); });
 }
 
+std::string measures_words(const study::Measures& measures, bool slip = true) {
+  std::string out;
+  const auto add = [&out](const char* name, const std::optional<double>& value) {
+    if (value) out += (out.empty() ? "" : ", ") + std::string(name) + " " + millimetres(*value) + " mm";
+  };
+  if (slip) add("C1 slip", measures.c1_slip_mm);
+  add("atlas-dens interval", measures.atlas_dens_interval_mm);
+  add("cord room", measures.cord_room_mm);
+  return out;
+}
+
 std::string motions_block(const ConstructResult& construct) {
   std::string out = heads(kLabel, kColumn);
   out += row("rotation", "deg", construct, [](const auto& m) { return degrees(m.rotation_deg); });
@@ -135,23 +151,14 @@ std::string motions_block(const ConstructResult& construct) {
     out += row(name, "mm", construct, [which, is_change](const MotionResult& m) {
       const auto& value = m.measures.*which;
       if (!value) return std::string("-");
-      return is_change ? travel(*value) : figure(*value, 1) + " ";
+      return is_change ? travel(*value) : millimetres(*value) + " ";
     });
   };
-  measure("C1 slip", &study::Measures::c1_slip_mm, true);
-  measure("atlas-dens gap", &study::Measures::atlas_dens_interval_mm, false);
+  measure("C1 slip, + forward", &study::Measures::c1_slip_mm, true);
+  measure("atlas-dens interval", &study::Measures::atlas_dens_interval_mm, false);
   measure("cord room", &study::Measures::cord_room_mm, false);
-  return out;
-}
-
-std::string measures_words(const study::Measures& measures) {
-  std::string out;
-  const auto add = [&out](const char* name, const std::optional<double>& value) {
-    if (value) out += (out.empty() ? "" : ", ") + std::string(name) + " " + figure(*value, 1) + " mm";
-  };
-  add("C1 slip", measures.c1_slip_mm);
-  add("atlas-dens gap", measures.atlas_dens_interval_mm);
-  add("cord room", measures.cord_room_mm);
+  const std::string rest = measures_words(construct.at_rest, false);
+  if (!rest.empty()) out += paragraph("at rest", rest + "; slips are counted from here");
   return out;
 }
 
@@ -166,7 +173,11 @@ std::string forces_block(const std::string& label, const std::vector<study::Forc
     } else if (study::has_figure(force.status)) {
       std::string move = travel(force.travel_mm);
       while (move.back() == ' ') move.pop_back();
-      std::string figures = fmt::format("{} mm, {} N/mm", move, stiffness(force.stiffness_N_per_mm));
+      // Force over a travel that a bench could not see is no stiffness: a bound is.
+      std::string figures =
+          study::below_resolution_mm(force.travel_mm)
+              ? fmt::format("{} mm, above {} N/mm", move, figure(std::abs(force.force_N) / study::kTravelResolution_mm, 0))
+              : fmt::format("{} mm, {} N/mm", move, stiffness(force.stiffness_N_per_mm));
       if (!study::below_resolution_mm(force.lax_zone_mm))
         figures += fmt::format(", lax zone {} mm", figure(force.lax_zone_mm, 1));
       const std::string canal = measures_words(force.measures);
@@ -205,8 +216,7 @@ std::string softest_block(const ConstructResult& construct) {
 
 std::string carries_block(const ConstructResult& construct) {
   std::string out;
-  for (const models::Motion motion :
-       {models::Motion::flexion, models::Motion::extension, models::Motion::left_bending, models::Motion::left_rotation})
+  for (const models::Motion motion : models::kMotions)
     for (const MotionResult& result : construct.motions) {
       if (result.motion != motion || result.energy.empty()) continue;
       std::string text = std::string(models::title(motion)) + ":";
@@ -218,11 +228,22 @@ std::string carries_block(const ConstructResult& construct) {
   return out;
 }
 
+/// "approximate: 5 of 6 motions solved": the worst load names a construct, the count says how much of it stands.
+std::string status_words(const ConstructResult& construct) {
+  std::string out(study::name(construct.status));
+  if (construct.motions.empty() || construct.status == Status::solved) return out;
+  const auto solved = std::count_if(construct.motions.begin(), construct.motions.end(),
+                                    [](const MotionResult& m) { return m.status == Status::solved; });
+  return out + fmt::format(": {} of {} motions solved", solved, construct.motions.size());
+}
+
 std::string construct_block(std::size_t number, const ConstructResult& construct, bool colour) {
-  const std::string status(study::name(construct.status));
+  const std::string status = status_words(construct);
   const std::string title = fmt::format("{}  {}", number, escaped(construct.name));
   std::string out = line('-');
   out += padded(title, kWidth - columns(status) - 1) + " " + coloured(construct.status, status, colour) + "\n";
+  const std::string fit = fit_paragraph(construct);
+  if (!fit.empty()) out += paragraph("fit", fit);
   if (!construct.motions.empty()) out += motions_block(construct);
   out += forces_block("shear", construct.shear);
   out += forces_block("axial", construct.axial);
@@ -279,7 +300,7 @@ std::string comparison(const study::Assessment& assessment, bool colour) {
   out += heads(kCompareName + 2, kCompareColumn);
   std::size_t number = 0;
   for (const ConstructResult& construct : assessment.constructs) {
-    out += "  " + padded(fmt::format("{}  {}", ++number, escaped(construct.name)), kCompareName);
+    out += (unfit(construct) ? "! " : "  ") + padded(fmt::format("{}  {}", ++number, escaped(construct.name)), kCompareName);
     std::string cells;
     for (const models::Motion motion : models::kMotions) {
       const MotionResult* result = find(construct, motion);
@@ -323,10 +344,12 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
         models::name(*bench.top), held, figure(models::to_Nm(bench.moment_Nmm), 2));
   out += paragraph("bench", held);
   out += paragraph("kinematics", "small: right where rotations stay small; what does not is marked approximate");
-  out += paragraph(
-      "seats",
-      fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all (plausible 0.03 to 1)",
-                  assessment.foundation_factor));
+  out += paragraph("seats", fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all "
+                                        "(plausible 0.03 to 1): try both ends before trusting an order",
+                                        assessment.foundation_factor));
+  out += paragraph("anatomy", "measured sizes decide what fits; shapes and seats are the generic adult's");
+  for (const models::ParameterChange& change : assessment.changes)
+    out += paragraph("set", fmt::format("{} = {}, by the case", escaped(change.id), escaped(change.text)));
   return out;
 }
 
@@ -343,6 +366,8 @@ std::string legend(const study::Assessment& assessment) {
                std::any_of(c.shear.begin(), c.shear.end(), beyond) || std::any_of(c.axial.begin(), c.axial.end(), beyond);
       }))
     out += "  beyond  small displacement left a joint's physical end: no figure (full kinematics will tell)\n";
+  if (std::any_of(assessment.constructs.begin(), assessment.constructs.end(), unfit))
+    out += "  !    an anchor of this construct does not fit this anatomy, or an artery is in its way: see fit\n";
   if (any_status(assessment, Status::mechanism) || any_status(assessment, Status::no_answer))
     out += "  -    mechanism or no answer: see why\n";
   return out;

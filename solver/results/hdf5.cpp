@@ -249,6 +249,11 @@ void put_construct(h5::MemoryFile& file, const std::string& at, const study::Con
   file.attribute(at, "status", std::string(study::name(construct.status)));
   file.attribute(at, "reason", construct.reason);
   file.attribute(at, "foundation_factor", construct.foundation_factor);
+  std::string fit;
+  for (const study::AnchorFit& anchor : construct.fit)
+    fit += (fit.empty() ? "" : "\n") + anchor.anchor + ": " +
+           (anchor.text.starts_with(anchor.verdict) ? "" : anchor.verdict + ": ") + anchor.text;
+  file.attribute(at, "fit", fit);
   const Values rest{value_or_none(construct.at_rest.atlas_dens_interval_mm), value_or_none(construct.at_rest.cord_room_mm),
                     value_or_none(construct.at_rest.c1_slip_mm)};
   file.array(at + "/at_rest_mm", rest, {3},

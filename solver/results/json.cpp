@@ -155,12 +155,24 @@ Json bench_json(const models::Bench& bench) {
   return out;
 }
 
+Json fit_json(const std::vector<study::AnchorFit>& fits) {
+  Json list = Json::array();
+  for (const study::AnchorFit& fit : fits)
+    list.push_back({{"anchor", fit.anchor},
+                    {"kind", fit.kind},
+                    {"verdict", fit.verdict},
+                    {"artery_in_the_way", fit.artery_in_the_way},
+                    {"text", fit.text}});
+  return list;
+}
+
 Json construct_json(const study::ConstructResult& construct) {
   Json out{{"name", construct.name},
            {"kinematics", construct.kinematics},
            {"status", study::name(construct.status)},
            {"reason", construct.reason},
            {"foundation_factor", number(construct.foundation_factor)},
+           {"fit", fit_json(construct.fit)},
            {"at_rest", measures_json(construct.at_rest, true)}};
   Json motions = Json::object();
   for (const study::MotionResult& motion : construct.motions)
@@ -193,6 +205,10 @@ std::string to_json(const study::Assessment& assessment, const Stamp& stamp) {
            {"caution", stamp.caution},
            {"bench", bench_json(assessment.bench)},
            {"foundation_factor", number(assessment.foundation_factor)}};
+  Json changes = Json::array();
+  for (const models::ParameterChange& change : assessment.changes)
+    changes.push_back({{"number", change.id}, {"value", change.text}});
+  out["set_by_the_case"] = std::move(changes);
   Json constructs = Json::array();
   for (const study::ConstructResult& construct : assessment.constructs) constructs.push_back(construct_json(construct));
   out["constructs"] = std::move(constructs);

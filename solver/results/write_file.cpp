@@ -54,7 +54,7 @@ void write_file(const std::string& path, std::span<const char> bytes, Durability
   }
   const auto status = std::filesystem::status(target, code);
   if (std::filesystem::exists(status) && !std::filesystem::is_regular_file(status))
-    throw IoError(path + ": there is something that is no regular file");
+    throw IoError(path + ": is not a regular file");
   const std::filesystem::path folder = target.has_parent_path() ? target.parent_path() : std::filesystem::path(".");
   if (target.filename().empty()) throw IoError(path + ": a file name is missing");
 

@@ -12,6 +12,7 @@
 #include "solver/study/energy.hpp"
 #include "solver/study/figure.hpp"
 #include "solver/study/figures.hpp"
+#include "solver/study/fit.hpp"
 #include "solver/study/naming.hpp"
 #include "solver/study/neutral.hpp"
 #include "solver/study/verdict.hpp"
@@ -338,6 +339,7 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
                                  const models::ParameterTable& parameters, const AssessOptions& options) {
   ConstructResult result;
   result.name = construct.name;
+  result.fit = fits(the_case, construct, parameters);
   const auto prepared = prepare(the_case, construct, parameters, options.rod_elements_per_span);
   if (!prepared) {
     result.status = prepared.error().status;
@@ -382,6 +384,7 @@ Assessment assess(const models::Case& the_case, const models::ParameterTable& pa
   Assessment out;
   out.case_name = the_case.name;
   out.bench = the_case.bench;
+  out.changes = the_case.changes;
   if (parameters.has("interface.foundation_factor")) {
     const models::Parameter* factor = parameters.find("interface.foundation_factor");
     if (!factor->values.empty()) out.foundation_factor = factor->values.front();

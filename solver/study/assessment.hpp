@@ -10,6 +10,7 @@
 #include <Eigen/Core>
 
 #include "models/case/case.hpp"
+#include "solver/study/fit.hpp"
 
 namespace opisthion::study {
 
@@ -102,6 +103,7 @@ struct ConstructResult {
   std::string kinematics = "small";
   Status status = Status::no_answer;  ///< the worst of its loads
   std::string reason{};
+  std::vector<AnchorFit> fit{};  ///< does this neck take its anchors? Told of every construct, solved or not
   Measures at_rest{};
   std::vector<MotionResult> motions{};
   std::vector<ForceResult> shear{};
@@ -126,6 +128,7 @@ struct Assessment {
   std::string case_name{};
   models::Bench bench{};
   double foundation_factor = 0.0;
+  std::vector<models::ParameterChange> changes{};  ///< numbers that the case sets otherwise than the library
   std::vector<ConstructResult> constructs{};
   std::vector<Indistinct> indistinct{};
   std::set<std::string, std::less<>> parameters_read{};

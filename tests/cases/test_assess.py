@@ -9,6 +9,7 @@ import math
 import os
 import pathlib
 import pty
+import re
 import resource
 import subprocess
 import sys
@@ -146,6 +147,20 @@ class Json(unittest.TestCase):
                     if one is not None and other is not None and abs(one - other) < 0.3:
                         expected.add((name, a["name"], b["name"]))
         self.assertEqual(told, expected)
+
+    def test_a_construct_that_this_neck_does_not_take_says_so_beside_its_figures(self):
+        # The case file gives the right of C2 a high artery; every screw but the laminar one passes it.
+        for construct in assessed("old_dens_fracture.xml", "--motion", "flexion")["constructs"]:
+            for anchor in construct["fit"]:
+                with self.subTest(construct=construct["name"], anchor=anchor["anchor"]):
+                    self.assertEqual(set(anchor), {"anchor", "kind", "verdict", "artery_in_the_way", "text"})
+                    high = anchor["anchor"].endswith("right") and anchor["kind"] in {"pars", "pedicle", "transarticular"}
+                    self.assertEqual(anchor["artery_in_the_way"], high)
+                    self.assertEqual("the artery runs high" in anchor["text"], high)
+                    if high:
+                        self.assertEqual(anchor["verdict"], "does not fit")
+                    else:
+                        self.assertEqual(anchor["verdict"], "marginal" if anchor["kind"] == "laminar" else "fits")
 
     def test_options_choose_motion_moment_and_construct(self):
         document = assessed("old_dens_fracture.xml", "--motion", "flexion", "--motion", "left rotation", "--moment", "1.0 N m",
@@ -306,6 +321,39 @@ class Screen(unittest.TestCase):
                 self.assertEqual(result.returncode, 3)
                 self.assertIn(b"broken.xml:1:", result.stdout + result.stderr)
                 self.assertNotIn(b"\x1b", result.stdout + result.stderr)
+
+
+class Check(unittest.TestCase):
+    def test_what_does_not_fit_is_a_warning_with_its_place_and_is_counted(self):
+        path = example("old_dens_fracture.xml")
+        result = run("check", path)
+        self.assertEqual(result.returncode, 0)  # a warning is no error
+        text = result.stdout.decode()
+        lines = path.read_text(encoding="utf-8").splitlines()
+        places = re.findall(re.escape(str(path)) + r":(\d+):(\d+):\s+(warning|note):\s([^|]*)", text)
+        for line, column, severity, words in places:
+            at = lines[int(line) - 1][int(column) - 1:]
+            if "the artery runs high" in " ".join(words.split()):
+                self.assertEqual(severity, "warning")
+                self.assertRegex(at, r'^anchor name="[^"]* right" kind="(pars|pedicle|transarticular)"')
+            elif "leans" in words:
+                self.assertEqual(severity, "warning")
+                self.assertTrue(at.startswith("rod "), at)
+            else:
+                self.assertEqual(severity, "note")
+                self.assertRegex(at, r'kind="laminar"')
+        # Four screws beside the high artery, three rods in heads of pars screws, three laminar screws with little to spare.
+        self.assertEqual([place[2] for place in places].count("warning"), 7)
+        self.assertEqual([place[2] for place in places].count("note"), 3)
+        self.assertIn("\n0 errors, 7 warnings, 3 notes\n", text)
+
+    def test_one_of_a_kind_is_counted_in_the_singular(self):
+        text = example("old_dens_fracture.xml").read_text(encoding="utf-8")
+        neck, *constructs = re.split(r"(?=\n  <construct )", text.replace("</case>", ""))
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder) / "one.xml"
+            path.write_text(neck + constructs[0] + "\n</case>", encoding="utf-8")
+            self.assertIn(b"\n0 errors, 1 warning, 0 notes\n", run("check", path).stdout)
 
 
 class Export(unittest.TestCase):

@@ -46,7 +46,7 @@ FILES = {
     "rod_would_bend": ("13:6", ["rod 'left' would have to bend to a radius of "]),
     "rod_with_one_anchor": ("12:6", ["rod 'left': expected two anchors or more to go through, found 1"]),
     "two_constructs_with_one_name": ("17:20", ["construct 'one side': expected each construct with a name of its own, found 'one side'"]),
-    "unclosed_rod": ("15:3", ["expected </rod>, found '</construct>'"]),
+    "unclosed_rod": ("15:3", ["expected </rod> for the <rod> of line 12, found '</construct>'"]),
     "unknown_anchor_in_rod": ("14:24", ["found 'C2 lefd' (did you mean 'C2 left'?)"]),
     "unknown_attribute": ("12:22", ["expected one of the attributes name, metal or diameter, found attribute 'metall' (did you mean 'metal'?)"]),
     "unknown_element": ("3:2", ["found element 'bensh' (did you mean 'bench'?)"]),
@@ -67,7 +67,8 @@ class Ran:
         self.err = done.stderr.decode("utf-8", "replace")
 
     def both(self):
-        return self.out + self.err
+        """All output, with wrapped messages (further lines are indented by 8) in one line each."""
+        return re.sub(r"\n {8}(?=\S)", " ", self.out + self.err)
 
 
 class BadInput(unittest.TestCase):
@@ -188,7 +189,7 @@ class BadInput(unittest.TestCase):
         self.assertEqual(self.left_behind(), ["a.h5"])
 
     def test_a_device_is_not_written_to(self):
-        self.expect(self.assess("--out", "/dev/full"), IO, "/dev/full: ")
+        self.expect(self.assess("--out", "/dev/full"), IO, "/dev/full: is not a regular file")
 
     def test_a_full_disk_leaves_nothing_behind_and_the_old_result_whole(self):
         # A limit on the size of files stands in for a full disk: the same write call fails.
@@ -243,7 +244,8 @@ class BadInput(unittest.TestCase):
             (["assess", good, "--construct", "the neck alon"], "did you mean 'the neck alone'?"),
             (["assess", good, "--construct", "\x1b[2J"], "\\x1b[2J"),
             (["assess", good, "--motion", "flexoin"], "did you mean 'flexion'?"),
-            (["assess", good, "--moment", "1.5"], "expected a moment in N mm or N m"),
+            (["assess", good, "--moment", "1.5"], "expected a moment in N mm or N m, found '1.5' (did you mean '1.5 N m'?)"),
+            (["assess", good, "--construct", "pars"], "; known: '"),
             (["assess", good, "--moment", "1,5 N m"], "did you mean '1.5 N m'?"),
             (["assess", good, "--moment", "-1 N m"], "--moment"),
             (["assess", good, "--moment", "nan N m"], "--moment"),
@@ -252,6 +254,39 @@ class BadInput(unittest.TestCase):
                 ran = Ran(*args)
                 self.expect(ran, USAGE, part)
                 self.assertEqual(ran.out, "")
+
+    def test_the_usage_line_is_what_one_types(self):
+        self.assertIn("opisthion assess ", Ran("assess", "--help").out)
+
+    def test_the_library_keeps_to_100_columns_and_ends_with_the_caution(self):
+        for args in (["library"], ["library", "foundation"]):
+            ran = Ran(*args)
+            self.expect(ran, 0)
+            self.assertLessEqual(max(map(len, ran.out.splitlines())), 100, args)
+            self.assertIn("Not a medical device", ran.out)
+
+    # --- library numbers that a case sets to what cannot be --------------------------------------------------------------------
+
+    def test_impossible_library_numbers_are_refused_at_their_place(self):
+        good = (SAMPLES / "everything.xml").read_text(encoding="utf-8")
+        setting = '<set number="interface.foundation_factor" value="5 %"/>'
+        self.assertIn(setting, good)
+        for number, value in (("interface.foundation_factor", "-0.05"), ("interface.foundation_factor", "1e300"),
+                              ("metal.titanium_alloy.modulus", "-1 MPa"), ("anchor.C2.pars.length", "0 mm"),
+                              ("joint.C1-C2.contact_stiffness", "-5 N/mm"), ("screw.core_ratio", "5")):
+            with self.subTest(number=number, value=value):
+                path = self.write("set.xml", good.replace(setting, f'<set number="{number}" value="{value}"/>').encode())
+                for command in ("check", "assess"):
+                    self.expect(Ran(command, path), CASE_FILE, "set.xml:", f"error: set '{number}', attribute 'value': expected a value from ",
+                                f"found '{value}'")
+
+    def test_findings_keep_to_100_columns(self):
+        # The shown source lines are as long as they are in the file.
+        for name in ("many_mistakes", "unknown_attribute", "wrong_unit", "rod_would_bend"):
+            ran = subprocess.run([PROGRAM, "check", f"{name}.xml"], capture_output=True, cwd=BAD, timeout=60, text=True)
+            for line in ran.stdout.splitlines():
+                if " | " not in line:
+                    self.assertLessEqual(len(line), 100, line)
 
     # --- names that are markup somewhere else ---------------------------------------------------------------------------------
 

@@ -5,7 +5,9 @@
 #include <string>
 #include <vector>
 
+#include "models/xml/nearest.hpp"
 #include "models/xml/utf8.hpp"
+#include "models/xml/words.hpp"
 
 namespace opisthion::models::xml {
 
@@ -90,7 +92,7 @@ class Walk {
       std::optional<Finding> found = text_[at_] == '<' ? markup() : character();
       if (found) return found;
     }
-    if (!open_.empty()) return malformed(text_.size(), 0, "the end of the file", "</" + std::string(open_.back()) + ">");
+    if (!open_.empty()) return not_closed(text_.size(), 0, "the end of the file");
     if (!root_seen_) return finding(FindingCode::empty_document, 0, 0, "", "an element <case>");
     return std::nullopt;
   }
@@ -141,10 +143,25 @@ class Walk {
       return malformed(at_, 2 + name.size(), "", "a closing tag that ends with >");
     const std::string found = "</" + std::string(name) + ">";
     if (open_.empty()) return malformed(at_, end + 1 - at_, found, "an open element to close");
-    if (name != open_.back()) return malformed(at_, end + 1 - at_, found, "</" + std::string(open_.back()) + ">");
+    if (name != open_.back()) return not_closed(at_, end + 1 - at_, found);
     open_.pop_back();
     at_ = end + 1;
     return std::nullopt;
+  }
+
+  /// The innermost open element, with its line; where its name is no word of a case file, the nearest one that is.
+  Finding not_closed(std::size_t offset, std::size_t length, std::string found) const {
+    const std::string_view name = open_.back();
+    const std::string_view before = text_.substr(0, static_cast<std::size_t>(name.data() - text_.data()));
+    const auto line = 1 + std::count(before.begin(), before.end(), '\n');
+    Finding out =
+        malformed(offset, length, std::move(found),
+                  "</" + std::string(name) + "> for the <" + std::string(name) + "> of line " + std::to_string(line));
+    if (find_element_words(name) != nullptr) return out;
+    std::vector<std::string_view> known;
+    for (const ElementWords& words : case_words()) known.push_back(words.name);
+    out.nearest = nearest_word(name, known);
+    return out;
   }
 
   std::optional<Finding> start_tag() {

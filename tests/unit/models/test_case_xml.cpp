@@ -25,19 +25,43 @@ using namespace opisthion::models;
 namespace fs = std::filesystem;
 using opisthion::reference::Random;
 
-/// A library of three numbers: a plain number with a range, a length, and a curve.
+/// A number with a range; its unit as the library writes it.
+Parameter ranged(std::string id, double low, double value, double high, std::string unit, std::string spread = "range") {
+  Parameter out;
+  const Unit* of = find_unit(unit);
+  REQUIRE(of != nullptr);
+  out.id = std::move(id);
+  out.written = {value};
+  out.values = {of->to_internal(value)};
+  out.low = of->to_internal(low);
+  out.high = of->to_internal(high);
+  out.unit = std::move(unit);
+  out.spread = std::move(spread);
+  out.source = "this test";
+  return out;
+}
+
+/// A small library: numbers with a range and without, and a curve. The figures are those of models/library.
 const ParameterTable& table() {
   static const ParameterTable all = [] {
     ParameterTable out;
-    Parameter factor;
-    factor.id = "interface.foundation_factor";
-    factor.values = factor.written = {0.1};
-    factor.unit = "1";
-    factor.spread = "0.03-1 log-uniform";
-    factor.low = 0.03;
-    factor.high = 1.0;
-    factor.source = "this test";
-    out.add(factor);
+    out.add(ranged("interface.foundation_factor", 0.03, 0.1, 1.0, "1", "0.03-1 log-uniform"));
+    out.add(ranged("metal.titanium_alloy.modulus", 110, 114, 114, "GPa"));
+    out.add(ranged("anchor.C2.pars.length", 12, 16, 20, "mm"));
+    out.add(ranged("joint.C1-C2.contact_stiffness", 100, 400, 1000, "N/mm"));
+    out.add(ranged("screw.core_ratio", 0.667, 0.686, 0.743, "1"));
+    out.add(ranged("bone.poisson", 0.2, 0.29, 0.35, "1"));
+    out.add(ranged("rod.diameter", 3.2, 3.5, 4.0, "mm"));
+    out.add(ranged("joint.C2-C3.rotation_stiffness.flexion", 0.2, 0.286, 0.457, "N m/deg"));
+    out.add(ranged("lock.rotation_stiffness", 10, 100, 1'000'000, "N m/rad", "10 N m/rad to rigid, log-uniform"));
+    out.add(ranged("joint.C0-C1.gap", -0.1, 0.0, 0.5, "mm"));
+    Parameter height;  // without a range
+    height.id = "anatomy.C2.isthmus_height";
+    height.values = height.written = {5.8};
+    height.unit = "mm";
+    height.spread = "SD 1.0 mm";
+    height.source = "this test";
+    out.add(height);
     Parameter gap;
     gap.id = "joint.C1-C2.gap";
     gap.values = gap.written = {0.2};
@@ -138,6 +162,8 @@ std::string with(std::string text, const std::string& from, const std::string& t
   return text.replace(at, from.size(), to);
 }
 
+const std::string kSetFactor = "number=\"interface.foundation_factor\" value=\"0.05\"";
+
 std::string in_construct(const std::string& more) {
   return with(kGood, "  </construct>", more + "  </construct>");
 }
@@ -165,15 +191,15 @@ std::string any_name(Random& random, const std::string& unique) {
 SideAnatomy any_side(Random& random, Level level) {
   SideAnatomy out;
   if (level == Level::C2) {
-    out.isthmus_height_mm = maybe(random, 20);
-    out.internal_height_mm = maybe(random, 20);
+    out.isthmus_height_mm = maybe(random, 14);
+    out.internal_height_mm = maybe(random, 14);
   }
   if (level == Level::C1) {
     out.lateral_mass_width_mm = maybe(random, 20);
     out.lateral_mass_depth_mm = maybe(random, 20);
   }
-  out.pedicle_width_mm = maybe(random, 20);
-  out.lamina_thickness_mm = maybe(random, 20);
+  out.pedicle_width_mm = maybe(random, 14);
+  out.lamina_thickness_mm = maybe(random, 14);
   out.lamina_height_mm = maybe(random, 20);
   out.artery = any<Artery>(random);
   return out;
@@ -263,7 +289,8 @@ TEST_CASE("text that is not well-formed, or that asks for more than a tree, is r
       {"", FindingCode::empty_document, 0, "<case>"},
       {" \n\t", FindingCode::empty_document, 0, "<case>"},
       {"<!-- nothing -->", FindingCode::empty_document, 0, "<case>"},
-      {"<a><b></a>", FindingCode::malformed_xml, 6, "</b>"},
+      {"<a><b></a>", FindingCode::malformed_xml, 6, "</b> for the <b> of line 1"},
+      {"<case>\n<nek>\n</neck></case>", FindingCode::malformed_xml, 13, "</nek> for the <nek> of line 2"},
       {"<a>", FindingCode::malformed_xml, 3, "</a>"},
       {"<a></a></b>", FindingCode::malformed_xml, 7, "open element"},
       {"<a/><b/>", FindingCode::malformed_xml, 4, "one root"},
@@ -311,7 +338,9 @@ TEST_CASE("text that is not well-formed, or that asks for more than a tree, is r
   CHECK(xml::parse(nested(xml::kDeepestElement)));
   REQUIRE_FALSE(xml::parse(nested(xml::kDeepestElement + 1)));
   CHECK(xml::parse(nested(xml::kDeepestElement + 1)).error()[0].expected == "elements nested at most 100 deep");
-  CHECK(xml::parse("\xEF\xBB\xBF<a/>"));  // a byte order mark is no text
+  CHECK(xml::parse("<case><nek></neck></case>").error()[0].nearest == "neck");
+  CHECK(xml::parse("<case><neck></nek></case>").error()[0].nearest.empty());  // <neck> is a word: its end is wrong
+  CHECK(xml::parse("\xEF\xBB\xBF<a/>"));                                      // a byte order mark is no text
 }
 
 TEST_CASE("a case file with every word in it is read to the last word") {
@@ -411,6 +440,12 @@ TEST_CASE("each mistake is one finding, at its place, with what was expected and
       {with(kGood, "3.5 mm", "3.5"), FindingCode::bad_unit, "3.5", "a length in mm, cm or m", "3.5 mm"},
       {with(kGood, "3.5 mm", "3.5 inch"), FindingCode::bad_unit, "3.5 inch", "a length in mm, cm or m", ""},
       {with(kGood, "3.5 mm", "3.5 N"), FindingCode::bad_unit, "3.5 N", "a length in mm, cm or m", ""},
+      {with(kGood, "1.5 N m", "1.5"), FindingCode::bad_unit, "1.5", "a moment in N mm or N m", "1.5 N m"},
+      {with(kGood, "1.5 N m", "1500 N m"), FindingCode::out_of_range, "1500 N m", "greater than 0 and at most 20 N m", ""},
+      {with(kGood, "isthmus_height=\"6 mm\"", "isthmus_height=\"18 mm\""), FindingCode::out_of_range, "18 mm",
+       "at most 17.4 mm (the generic adult has 5.8 mm)", ""},
+      {with(kGood, "isthmus_height=\"6 mm\"", "lamina_height=\"26 mm\""), FindingCode::out_of_range, "26 mm",
+       "at most 25 mm", ""},
       {with(kGood, "1.5 N m", "1.5 Nm"), FindingCode::bad_unit, "1.5 Nm", "a moment in N mm or N m", "1.5 N m"},
       {with(kGood, "3.5 mm", "nan mm"), FindingCode::not_finite, "nan mm", "a length", ""},
       {with(kGood, "3.5 mm", "1e999 mm"), FindingCode::not_finite, "1e999 mm", "a length", ""},
@@ -459,6 +494,24 @@ TEST_CASE("each mistake is one finding, at its place, with what was expected and
        "single number", ""},
       {with(kGood, "value=\"0.05\"", "value=\"0.05 mm\""), FindingCode::bad_unit, "0.05 mm", "plain number", ""},
       {with(kGood, "value=\"0.05\"", "value=\"\""), FindingCode::bad_number, "", "plain number", ""},
+      {with(kGood, "\"0.05\"", "\"-0.05\""), FindingCode::out_of_range, "-0.05",
+       "from 0.0003 to 1 (the library's spread is 0.03 to 1)", ""},
+      {with(kGood, "\"0.05\"", "\"1e300\""), FindingCode::out_of_range, "1e300", "from 0.0003 to 1", ""},
+      {with(kGood, kSetFactor, "number=\"metal.titanium_alloy.modulus\" value=\"-1 MPa\""), FindingCode::out_of_range,
+       "-1 MPa", "from 1.1 GPa to 11400 GPa (the library's spread is 110 GPa to 114 GPa)", ""},
+      {with(kGood, kSetFactor, "number=\"anchor.C2.pars.length\" value=\"0 mm\""), FindingCode::out_of_range, "0 mm",
+       "from ", ""},
+      {with(kGood, kSetFactor, "number=\"joint.C1-C2.contact_stiffness\" value=\"-5 N/mm\""), FindingCode::out_of_range,
+       "-5 N/mm", "from ", ""},
+      {with(kGood, kSetFactor, "number=\"screw.core_ratio\" value=\"5\""), FindingCode::out_of_range, "5", " to 1 (", ""},
+      {with(kGood, kSetFactor, "number=\"anatomy.C2.isthmus_height\" value=\"-1 mm\""), FindingCode::out_of_range, "-1 mm",
+       "from 0.058 mm to 580 mm (the library has 5.8 mm)", ""},
+      {with(kGood, kSetFactor, "number=\"joint.C0-C1.gap\" value=\"60 mm\""), FindingCode::out_of_range, "60 mm",
+       "from -10 mm to 50 mm", ""},
+      {with(kGood, kSetFactor, "number=\"bone.poisson\" value=\"0.6\""), FindingCode::out_of_range, "0.6", " to 0.5 (", ""},
+      {with(kGood, kSetFactor, "number=\"rod.diameter\" value=\"3.5\""), FindingCode::bad_unit, "3.5", "a length", "3.5 mm"},
+      {with(kGood, kSetFactor, "number=\"joint.C2-C3.rotation_stiffness.flexion\" value=\"0.3\""), FindingCode::bad_unit,
+       "0.3", "a rotational stiffness", "0.3 N m/deg"},
       {with(kGood, "<set ", "<set number=\"interface.foundation_factor\" value=\"1\"/><set "), FindingCode::duplicate_name,
        "interface.foundation_factor", "once", ""},
       {with(kGood, "construct name=\"one\"", "construct name=\"\""), FindingCode::out_of_range, "", "not empty", ""},
@@ -545,7 +598,40 @@ TEST_CASE("warnings: an artery that nobody looked at, a moment without a top, a 
   };
   CHECK(only_warning(with(kGood, "<left artery=\"normal\" ", "<left ")).code == FindingCode::artery_not_checked);
   CHECK(only_warning(with(kGood, "top=\"C1\" ", "")).code == FindingCode::no_load);
-  CHECK(only_warning(with(kGood, "0.05", "2")).code == FindingCode::out_of_range);
+  const Finding spread = only_warning(with(kGood, kSetFactor, "number=\"rod.diameter\" value=\"6 mm\""));
+  CHECK(spread.code == FindingCode::out_of_range);
+  CHECK(spread.expected == "a value inside the library's spread, 3.2 mm to 4 mm (range)");
+  // Its spread ends where a lock is rigid: far beyond is odd, but no mistake.
+  CHECK(only_warning(with(kGood, kSetFactor, "number=\"lock.rotation_stiffness\" value=\"1e9 N m/rad\"")).code ==
+        FindingCode::out_of_range);
+  // A limit that a message states may be set: 0.667 / 100 is not the double nearest to 0.00667.
+  CHECK(only_warning(with(kGood, kSetFactor, "number=\"screw.core_ratio\" value=\"0.00667\"")).severity ==
+        Severity::warning);
+  const Finding other_side = only_warning(with(kGood, "level=\"C1\" side=\"left\"", "level=\"C1\" side=\"right\""));
+  CHECK(other_side.code == FindingCode::side_differs);
+  CHECK(opisthion::report::sentence(other_side) == "anchor 'C1 left': its name says left, its side is right");
+}
+
+TEST_CASE("an artery that nobody looked at is one warning for the whole case, at the first anchor that passes it") {
+  std::string text = with(kGood, "<left artery=\"normal\" ", "<left ");
+  text = with(text, "</case>",
+              "<construct name=\"two\"><anchor name=\"other\" kind=\"transarticular\" level=\"C2\" side=\"left\"/>"
+              "</construct></case>");
+  const std::vector<Finding> findings = findings_of(text);
+  INFO(printed(findings, text));
+  REQUIRE(findings.size() == 1);
+  CHECK(opisthion::report::sentence(findings[0]) ==
+        "neck: the left artery at C2 is not checked; anchors that pass it: 'C2 left' (and 1 more)");
+  CHECK(findings[0].offset == text.find("anchor name=\"C2 left\""));
+}
+
+TEST_CASE("a density and a quality of the bone: the note says which of them is used") {
+  const std::string text = with(kGood, "<bone quality=\"normal\"/>", "<bone quality=\"osteopenic\" density=\"90 mg/cm3\"/>");
+  const std::vector<Finding> findings = findings_of(text);
+  REQUIRE(findings.size() == 1);
+  CHECK(findings[0].severity == Severity::note);
+  CHECK(opisthion::report::sentence(findings[0])
+            .find("bone: the density is used, and the quality 'osteopenic' beside it is not") != std::string::npos);
 }
 
 TEST_CASE("an empty case names everything that it lacks") {
@@ -678,9 +764,8 @@ TEST_CASE("a finding is printed with its line, its column in bytes, the line and
   f.offset = file.find("3,5");
   f.length = 6;
   CHECK(opisthion::report::text(f, "a.xml", file, false) ==
-        "a.xml:2:15: error: anchor 'C2 left', attribute 'diameter': expected a length in mm, cm or m, found '3,5 mm' (did "
-        "you mean '3.5 "
-        "mm'?)\n"
+        "a.xml:2:15: error: anchor 'C2 left', attribute 'diameter': expected a length in mm, cm or m, found\n"
+        "        '3,5 mm' (did you mean '3.5 mm'?)\n"
         "    2 | \t<anchor d\xC3\xA9=\"3,5 mm\"/>\n"
         "      | \t            ^~~~~~\n");
   CHECK(opisthion::report::text(f, "a.xml", file, true).find("\x1b[1;31merror:\x1b[0m") != std::string::npos);

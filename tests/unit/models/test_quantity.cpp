@@ -118,6 +118,11 @@ TEST_CASE("a quantity is turned into internal units") {
 TEST_CASE("a quantity that is wrong says what is wrong and what would do") {
   CHECK(problem("3.5", Dimension::length) ==
         QuantityProblem{Kind::missing_unit, "3.5", "a length in mm, cm or m", "3.5 mm"});
+  // The unit that people say, not the internal one.
+  CHECK(problem("1.5", Dimension::moment).nearest == "1.5 N m");
+  CHECK(problem("30", Dimension::angle).nearest == "30 deg");
+  CHECK(problem("50", Dimension::force).nearest == "50 N");
+  CHECK(problem("150", Dimension::density).nearest == "150 mg/cm3");
   CHECK(problem("3,5 mm", Dimension::length).kind == Kind::bad_number);
   CHECK(problem("3,5 mm", Dimension::length).nearest == "3.5 mm");
   CHECK(problem("3.5mm", Dimension::length).nearest == "3.5 mm");
@@ -158,6 +163,13 @@ TEST_CASE("a quantity is written so that it reads back to the same double, in ev
     }
   }
   CHECK(fallbacks > 0);  // a factor of 1000 skips doubles, so the internal unit must have been needed
+}
+
+TEST_CASE("a quantity in a message is rounded to four digits in the unit asked for") {
+  CHECK(rounded_quantity(20'000.0, customary_unit(Dimension::moment)) == "20 N m");
+  CHECK(rounded_quantity(0.1 * 3.0, customary_unit(Dimension::none)) == "0.3");
+  CHECK(rounded_quantity(to_rad(45.0), customary_unit(Dimension::angle)) == "45 deg");
+  CHECK(rounded_quantity(12.3456, *find_unit("cm")) == "1.235 cm");
 }
 
 TEST_CASE("the nearest known word is offered only when it is near") {
