@@ -46,6 +46,9 @@ struct HeadLoad {
   friend bool operator==(const HeadLoad&, const HeadLoad&) = default;
 };
 
+/// Above this a moment is a slip of units, not a bench (a neck fails at some 10 to 50 N m).
+inline constexpr double kLargestMoment_Nmm = 20'000.0;
+
 /// How the specimen is potted, loaded and measured.
 struct Bench {
   std::optional<Level> top{};  ///< potted and loaded; without it no moments are run

@@ -126,7 +126,6 @@ constexpr double kLargestBone_mm = 60.0;
 constexpr double kLargestDiameter_mm = 12.0;
 constexpr double kLongestAnchor_mm = 120.0;
 constexpr double kLargestForce_N = 2000.0;
-constexpr double kLargestMoment_Nmm = 20'000.0;
 constexpr double kDensestBone_mg_per_cm3 = 2000.0;
 
 std::vector<AttributeWords> side_anatomy() {

@@ -58,8 +58,9 @@ std::string read_options(const AssessCommand& command, models::Case& the_case, s
         "--moment: expected {}, found '{}'{}\n", problem->expected, escaped_for_terminal(problem->found),
         problem->nearest.empty() ? "" : fmt::format(" (did you mean '{}'?)", escaped_for_terminal(problem->nearest)));
   the_case.bench.moment_Nmm = std::get<models::Quantity>(moment).value;
-  if (!(the_case.bench.moment_Nmm > 0.0))
-    return fmt::format("--moment: expected more than 0 N m, found '{}'\n", escaped_for_terminal(command.moment));
+  if (!(the_case.bench.moment_Nmm > 0.0 && the_case.bench.moment_Nmm <= models::kLargestMoment_Nmm))
+    return fmt::format("--moment: expected more than 0 and at most 20 N m, found '{}'\n",
+                       escaped_for_terminal(command.moment));
   return {};
 }
 

@@ -248,6 +248,7 @@ class BadInput(unittest.TestCase):
             (["assess", good, "--construct", "pars"], "; known: '"),
             (["assess", good, "--moment", "1,5 N m"], "did you mean '1.5 N m'?"),
             (["assess", good, "--moment", "-1 N m"], "--moment"),
+            (["assess", good, "--moment", "1500 N m"], "at most 20 N m"),
             (["assess", good, "--moment", "nan N m"], "--moment"),
         ):
             with self.subTest(args=args):
