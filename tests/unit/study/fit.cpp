@@ -87,7 +87,7 @@ TEST_CASE("the only or dominant artery cannot be risked, an occluded one does no
   CHECK(screw(AnchorKind::pars, anatomy).fit[0].verdict == "fits");
 }
 
-TEST_CASE("a roomy screw fits and is not listed; a marginal one is, and the construct is not unfit") {
+TEST_CASE("a roomy screw fits and is not listed, and a marginal one is, and the construct is not unfit") {
   const auto roomy = screw(AnchorKind::pedicle, kRoomy);
   CHECK(roomy.fit[0].verdict == "fits");
   CHECK(report::fit_paragraph(roomy).empty());
@@ -110,7 +110,8 @@ TEST_CASE("a measure that equals or nearly equals its rule is still told from it
         "too small by 0.03 mm (3.97 mm, the rule asks for more than 4.00 mm)");
 }
 
-TEST_CASE("the generic adult takes a lateral mass screw; near the artery a guess is marginal and the artery is asked for") {
+TEST_CASE(
+    "the generic adult takes a lateral mass screw, and near the artery a guess is marginal and the artery is asked for") {
   models::Case generic;
   const models::Construct construct{
       .name = "two", .anchors = {{.name = "C1 left"}, {.name = "C2 left", .kind = AnchorKind::pars, .level = Level::C2}}};
