@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
-#include <Eigen/Geometry>
 #include <optional>
 
-#include "mesh/build/frames.hpp"
+#include "mesh/build/fractures.hpp"
+#include "mesh/build/injury.hpp"
 #include "mesh/build/neck_parts.hpp"
 
 namespace opisthion::mesh {
@@ -11,31 +11,9 @@ using models::JointId;
 using models::JointState;
 using models::Level;
 
-namespace {
-
-/// Scar between the broken dens and C2: it carries the dens along but lets it rock.
-void add_fibrous_tissue(Assembly& assembly) {
-  const models::ParameterReader& number = assembly.number();
-  const Vector3 base = assembly.point(Level::C2, "dens_base_centre");
-  const Vector3 axis = assembly.point(Level::C2, "dens_tip") - base;
-  Cushion scar;
-  scar.a = assembly.bone(Level::C2);
-  scar.b = assembly.dens();
-  scar.point_mm = base;
-  scar.global_from_cushion = surface_frame(Vector3::UnitX(), axis);
-  const double shear = number.scalar("fibrous.dens_base.shear");
-  const double bending = number.scalar("fibrous.dens_base.bending");
-  scar.stiffness.diagonal() << shear, shear, number.scalar("fibrous.dens_base.axial"), bending, bending,
-      number.scalar("fibrous.dens_base.torsion");
-  scar.item = assembly.item(OriginKind::fibrous_tissue, "fibrous tissue at the dens base");
-  assembly.system().cushions.push_back(scar);
-}
-
-}  // namespace
-
 void add_bones(Assembly& assembly) {
   const models::Neck& neck = assembly.neck();
-  const bool loose_dens = neck.has(models::Instability::dens_nonunion) && neck.contains(Level::C2);
+  const bool loose_dens = dens_loose(neck) && neck.contains(Level::C2);
   std::optional<Level> above;
   for (int i = static_cast<int>(neck.upper); i <= static_cast<int>(neck.lower); ++i) {
     const auto level = static_cast<Level>(i);
@@ -45,13 +23,18 @@ void add_bones(Assembly& assembly) {
     const BodyId body = assembly.add_body(assembly.reference_point(level), BodyKind::bone,
                                           assembly.item(OriginKind::level, std::string(name(level))));
     assembly.set_bone(level, body);
-    if (level == Level::C2 && !loose_dens) assembly.set_dens(body);
+    if (level == Level::C1) add_broken_lateral_masses(assembly);
+    if (level == Level::C2 && !loose_dens && !dens_removed(neck)) assembly.set_dens(body);
     if (above) assembly.system().neighbours.push_back({.upper = assembly.bone(*above), .lower = body});
     above = level;
   }
   if (loose_dens) {
     assembly.system().neighbours.push_back({.upper = assembly.dens(), .lower = assembly.bone(Level::C2)});
-    add_fibrous_tissue(assembly);
+    // Where a case has both, the fresh break rules: nothing bridges it.
+    if (neck.has(models::InstabilityKind::dens_fracture))
+      add_broken_dens_surfaces(assembly);
+    else
+      add_fibrous_tissue(assembly);
   }
   Mesh& mesh = assembly.mesh();
   mesh.bottom = assembly.bone(assembly.the_case().bench.bottom);

@@ -26,7 +26,17 @@ enum class OriginKind {
   ring,
   anchor,
   lock,
-  rod
+  rod,
+  plate,
+  cross_link,
+  wire,    ///< on a rod, or between two levels
+  clamp,
+  hook,
+  graft,
+  spacer,
+  friction,
+  worn_hole,    ///< the bone around a loose screw
+  ring_fragment ///< a lateral mass broken off the ring of C1
 };
 
 struct Origin {
@@ -48,7 +58,14 @@ class Origins {
 
 /// What cannot be built, with the items it is about (the reader attaches file positions by name).
 struct BuildComplaint {
-  enum class Code { locks_coincide, rod_zero_length, rod_bend, nothing_held } code = Code::locks_coincide;
+  enum class Code {
+    locks_coincide,
+    rod_zero_length,
+    rod_bend,
+    rod_hangs_on_nothing,  ///< rods that hang on each other in a ring
+    lock_missed,           ///< a plate passes a screw's head by more than can be bridged
+    nothing_held
+  } code = Code::locks_coincide;
   std::string item{};  ///< "rod 'left'"
   std::string text{};  ///< one clear sentence
 };
@@ -68,6 +85,7 @@ struct Mesh {
   std::vector<JointProbes> joints{};
   LoadProgram program{};
   Origins origins{};
+  std::vector<BuildComplaint> remarks{};  ///< what was built all the same, and what is wrong with it
   std::set<std::string, std::less<>> parameters_read{};
   BodyId top{};     ///< loaded body; invalid without a top
   BodyId bottom{};  ///< held body

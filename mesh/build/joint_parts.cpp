@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "mesh/build/frames.hpp"
+#include "mesh/build/law_change.hpp"
 
 namespace opisthion::mesh {
 
@@ -32,6 +33,17 @@ Polygon polygon(const std::vector<std::pair<double, double>>& curve, double fact
 
 /// Half the pads' distance as a share of the size: 1/(2 sqrt 3) gives the second moment of a uniform bed.
 const double kPadStation = 0.5 / std::sqrt(3.0);
+
+/// What is left of a stretch of a surface, from `start` to `end` of the way from its medial to its lateral edge, once it is
+/// gone from the medial edge on but for a share.
+double left_of(double start, double end, double share) {
+  return std::clamp((end - (1.0 - share)) / (end - start), 0.0, 1.0);
+}
+
+/// 1 where the coronal tangent points to the patient's middle, -1 where away from it.
+double medial_way(const Facing& face) {
+  return face.centre_mm.y() * face.frame(1, 1) > 0.0 ? -1.0 : 1.0;
+}
 
 }  // namespace
 
@@ -88,22 +100,27 @@ Facing facing(std::string name, BodyId upper, BodyId lower, const Vector3& upper
 }
 
 void add_pads(Assembly& assembly, const Facing& face, double curvature_sagittal_per_mm, double curvature_coronal_per_mm,
-              double gap_mm, double stiffness_N_per_mm, const JointTuning& tuned) {
+              double gap_mm, double stiffness_N_per_mm, const JointTuning& tuned, const SurfaceState& state) {
+  if (state.share <= 0.0) return;
   const ItemId item = assembly.item(OriginKind::contact, face.name);
   const double x = 2.0 * kPadStation * face.half_length_mm;
   const double y = 2.0 * kPadStation * face.half_width_mm;
   for (const double at_x : {x, -x})
     for (const double at_y : {y, -y}) {
+      const bool medial = at_y * medial_way(face) > 0.0;
+      const double share = medial ? left_of(0.0, 0.5, state.share) : left_of(0.5, 1.0, state.share);
+      if (share <= 0.0) continue;
       const double height = 0.5 * (curvature_sagittal_per_mm * at_x * at_x + curvature_coronal_per_mm * at_y * at_y);
       const Vector3 point = face.centre_mm + face.frame * Vector3(at_x, at_y, height);
-      assembly.system().pads.push_back({.a = {face.upper, point},
-                                        .b = face.lower,
-                                        .vertex_mm = face.centre_mm,
-                                        .global_from_surface = face.frame,
-                                        .curvature_sagittal_per_mm = curvature_sagittal_per_mm,
-                                        .curvature_coronal_per_mm = curvature_coronal_per_mm,
-                                        .law = contact_law(gap_mm, 0.25 * stiffness_N_per_mm, tuned),
-                                        .item = item});
+      assembly.system().pads.push_back(
+          {.a = {face.upper, point},
+           .b = face.lower,
+           .vertex_mm = face.centre_mm,
+           .global_from_surface = face.frame,
+           .curvature_sagittal_per_mm = curvature_sagittal_per_mm,
+           .curvature_coronal_per_mm = curvature_coronal_per_mm,
+           .law = moved(contact_law(gap_mm, share * (0.25 * stiffness_N_per_mm), tuned), state.widened_mm),
+           .item = item});
     }
 }
 
@@ -114,17 +131,18 @@ std::vector<Fibre> capsule_fibres(const Facing& face, double length_mm, double c
   struct Station {
     Vector3 at;
     Vector3 along_rim;
+    double coronal;
   };
-  const std::array<Station, 4> stations{{{face.half_length_mm * sagittal, coronal},
-                                         {-face.half_length_mm * sagittal, coronal},
-                                         {face.half_width_mm * coronal, sagittal},
-                                         {-face.half_width_mm * coronal, sagittal}}};
+  const std::array<Station, 4> stations{{{face.half_length_mm * sagittal, coronal, 0.0},
+                                         {-face.half_length_mm * sagittal, coronal, 0.0},
+                                         {face.half_width_mm * coronal, sagittal, 1.0},
+                                         {-face.half_width_mm * coronal, sagittal, -1.0}}};
   std::vector<Fibre> fibres;
   for (const Station& s : stations)
     for (const double way : {1.0, -1.0}) {
       const Vector3 middle = face.centre_mm + s.at;
       const Vector3 half = 0.5 * length_mm * normal + way * cross_mm * s.along_rim;
-      fibres.push_back({{face.upper, middle + half}, {face.lower, middle - half}});
+      fibres.push_back({{face.upper, middle + half}, {face.lower, middle - half}, s.coronal});
     }
   return fibres;
 }
@@ -136,7 +154,8 @@ double elongation_by_turning(const Fibre& fibre, const Vector3& axis_point_mm, c
 }
 
 void add_capsule(Assembly& assembly, const Facing& face, const std::string& joint_id, const std::string& stem, double share,
-                 const JointTuning& tuned) {
+                 const JointTuning& tuned, const SurfaceState& state) {
+  if (state.share <= 0.0) return;
   const models::ParameterReader& number = assembly.number();
   const std::vector<Fibre> fibres =
       capsule_fibres(face, number.scalar(joint_id + ".capsule.length"), number.scalar(joint_id + ".capsule.cross"));
@@ -144,6 +163,11 @@ void add_capsule(Assembly& assembly, const Facing& face, const std::string& join
   const ScalarLaw law = ligament_law(number, stem, share / static_cast<double>(fibres.size()), tuned);
   const bool by_angle = number.has(stem + ".slack_rotation");
   for (const Fibre& fibre : fibres) {
+    const double at = fibre.coronal * medial_way(face);
+    const double left = at > 0.0   ? left_of(0.0, 0.25, state.share)
+                        : at < 0.0 ? left_of(0.75, 1.0, state.share)
+                                   : left_of(0.25, 0.75, state.share);
+    if (left <= 0.0) continue;
     ScalarLaw own = law;
     if (by_angle) {
       // The library knows the rotation at which this capsule starts to pull; each fibre's slack follows from where it runs.
@@ -154,7 +178,8 @@ void add_capsule(Assembly& assembly, const Facing& face, const std::string& join
                                     elongation_by_turning(fibre, axis_point, axis, -angle));
       own = with_slack(law, slack, tuned);
     }
-    assembly.system().strands.push_back({.path = {fibre.upper, fibre.lower}, .law = own, .item = item});
+    assembly.system().strands.push_back(
+        {.path = {fibre.upper, fibre.lower}, .law = moved(scaled(own, left), state.widened_mm), .item = item});
   }
 }
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "mesh/build/assembly.hpp"
+#include "mesh/build/injury.hpp"
 
 namespace opisthion::mesh {
 
@@ -48,20 +49,23 @@ Facing facing(std::string name, BodyId upper, BodyId lower, const Vector3& upper
               double width_mm);
 
 /// Four pads, front and back x left and right, on the lower surface (a cup where the curvatures are positive). They stand
-/// at 1/(2 sqrt 3) of the size, where four points resist tilting as the whole surface would.
+/// at 1/(2 sqrt 3) of the size, where four points resist tilting as the whole surface would. Where part of the surface is
+/// gone, what is left stays where it was: the two medial pads fade first, over the first half, then the lateral ones.
 void add_pads(Assembly& assembly, const Facing& face, double curvature_sagittal_per_mm, double curvature_coronal_per_mm,
-              double gap_mm, double stiffness_N_per_mm, const JointTuning& tuned);
+              double gap_mm, double stiffness_N_per_mm, const JointTuning& tuned, const SurfaceState& state);
 
 /// Fibres of a capsule: at the front, back and both sides of the rim a crossed pair, so that opening, sliding and turning
 /// all stretch some of them. Their laws share one capsule's stiffness. A fibre is `length` long along the normal and each of
-/// its ends stands `cross` off along the rim.
+/// its ends stands `cross` off along the rim. Where part of the capsule is gone, the medial pair fades over the first
+/// quarter, those in front and behind over the next half, the lateral pair last.
 struct Fibre {
   Attachment upper{};
   Attachment lower{};
+  double coronal = 0.0;  ///< where on the rim: 1 at the end of the coronal tangent, -1 at its start, 0 in front and behind
 };
 std::vector<Fibre> capsule_fibres(const Facing& face, double length_mm, double cross_mm);
 void add_capsule(Assembly& assembly, const Facing& face, const std::string& joint_id, const std::string& stem, double share,
-                 const JointTuning& tuned);
+                 const JointTuning& tuned, const SurfaceState& state);
 
 /// Elongation of a fibre when its upper end turns about an axis by a finite angle.
 double elongation_by_turning(const Fibre& fibre, const Vector3& axis_point_mm, const Vector3& axis, double angle_rad);

@@ -13,7 +13,8 @@ using models::Side;
 
 namespace {
 
-std::string tenths(double value) {
+/// One decimal.
+std::string coordinate(double value) {
   // A zero that rounding gave a sign is written without it.
   char text[64];
   std::snprintf(text, sizeof text, "%.1f", std::abs(value) < 0.05 ? 0.0 : value);
@@ -21,7 +22,7 @@ std::string tenths(double value) {
 }
 
 std::string place(const Vector3& p) {
-  return "x " + tenths(p.x()) + ", y " + tenths(p.y()) + ", z " + tenths(p.z()) + " mm";
+  return "x " + coordinate(p.x()) + ", y " + coordinate(p.y()) + ", z " + coordinate(p.z()) + " mm";
 }
 
 Vector3 midpoint(const Assembly& assembly, Level level, std::string_view slug) {
@@ -33,8 +34,8 @@ struct Line {
   std::string words;
 };
 
-Line axial_line(const Assembly& assembly, models::AxialLine line) {
-  switch (line) {
+Line axial_line(const Assembly& assembly, const models::AxialLoad& load) {
+  switch (load.line) {
     case models::AxialLine::lateral_masses: {
       const Vector3 p = midpoint(assembly, Level::C1, "lateral_mass_centre");
       return {p, "vertical, midway between the lateral masses of C1 (" + place(p) + ")"};
@@ -46,6 +47,10 @@ Line axial_line(const Assembly& assembly, models::AxialLine line) {
     case models::AxialLine::condyles: {
       const Vector3 p = midpoint(assembly, Level::C0, "condyle_contact_centre");
       return {p, "vertical, midway between the condyles (" + place(p) + ")"};
+    }
+    case models::AxialLine::body: {
+      const Vector3 p = assembly.point(load.level, "body_centre");
+      return {p, "vertical, through the body centre of " + std::string(name(load.level)) + " (" + place(p) + ")"};
     }
   }
   return {};
@@ -120,7 +125,7 @@ void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors
   }
   for (const models::AxialLoad& load : bench.axial) {
     const std::string level(name(load.level));
-    const Line line = axial_line(assembly, load.line);
+    const Line line = axial_line(assembly, load);
     list.add({LoadKind::axial, "axial/" + level, "traction on " + level, "compression on " + level, line.words,
               assembly.on(load.level, line.through), Vector3::UnitZ(), load.force_N});
   }
@@ -128,10 +133,11 @@ void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors
     const auto found =
         std::find_if(anchors.begin(), anchors.end(), [&](const auto& placed) { return placed.anchor->name == load.anchor; });
     if (found == anchors.end()) continue;  // this construct has no such anchor
+    if (!found->head.valid()) continue;    // a wire has no head to push
     const Vector3 at = found->path.lock_mm();
     const Vector3 direction = load.direction.normalized();
     list.add({LoadKind::head, "head/" + load.name, load.name + " along its direction", load.name + " against its direction",
-              "along (" + tenths(direction.x()) + ", " + tenths(direction.y()) + ", " + tenths(direction.z()) +
+              "along (" + coordinate(direction.x()) + ", " + coordinate(direction.y()) + ", " + coordinate(direction.z()) +
                   ") at the head of " + found->label + " (" + place(at) + ")",
               Attachment{found->head, at}, direction, load.force_N});
   }

@@ -5,7 +5,8 @@
 
 namespace opisthion::mesh {
 
-/// Joints, their rotations and translations, overall, atlas-dens interval, C1 slip, candidates for the room of the cord.
+/// Joints, their rotations and translations, overall, atlas-dens interval, C1 slip, candidates for the room of the cord (at
+/// the atlas, and two a joint below C2). Nothing is measured against bone that was taken out.
 void add_probes(Assembly& assembly);
 
 /// Six motions, shear, axial and head loads, each with the probe along its line.

@@ -2,6 +2,7 @@
 #include <cassert>
 
 #include "mesh/build/frames.hpp"
+#include "mesh/build/injury.hpp"
 #include "mesh/build/joint_parts.hpp"
 #include "mesh/build/neck_parts.hpp"
 
@@ -54,18 +55,22 @@ void add_subaxial_joint(Assembly& assembly, JointId joint) {
   const std::string id = "joint." + name(joint);
   const std::string group = ligament_group(joint);
   const std::string at = name(joint) + " ";
-  add_disc(assembly, joint, tuned);
+  const models::Neck& neck = assembly.neck();
+  const bool apart = bodies_apart(neck, joint);
+  if (!apart) add_disc(assembly, joint, tuned);
 
   for (const Side side : {Side::left, Side::right}) {
     const Facing face =
         facing(std::string(name(side)).append(" ").append(at).append("facet joint"), assembly.bone(joint.upper),
                assembly.bone(joint.lower), assembly.point(joint.upper, "inferior_facet_centre", side),
-               assembly.point(joint.upper, "inferior_facet_normal", side),
+               assembly.direction(joint.upper, "inferior_facet_normal", side),
                assembly.point(joint.lower, "superior_facet_centre", side),
-               assembly.point(joint.lower, "superior_facet_normal", side), Vector3::UnitX(),
+               assembly.direction(joint.lower, "superior_facet_normal", side), Vector3::UnitX(),
                number.scalar(id + ".surface_length"), number.scalar(id + ".surface_width"));
-    add_pads(assembly, face, 0.0, 0.0, number.scalar(id + ".facet_gap"), number.scalar(id + ".contact_stiffness"), tuned);
-    add_capsule(assembly, face, id, group + ".capsule", number.scalar(group + ".capsule.side_factor"), tuned);
+    const SurfaceState left = surface_state(neck, joint, side, number);
+    add_pads(assembly, face, 0.0, 0.0, number.scalar(id + ".facet_gap"), number.scalar(id + ".contact_stiffness"), tuned,
+             left);
+    add_capsule(assembly, face, id, group + ".capsule", number.scalar(group + ".capsule.side_factor"), tuned, left);
   }
 
   const auto between = [&](const std::string& called, std::string_view upper, std::string_view lower, double half_width,
@@ -73,10 +78,13 @@ void add_subaxial_joint(Assembly& assembly, JointId joint) {
     add_midline_ligament(assembly, at + called, assembly.on(joint.upper, assembly.point(joint.upper, upper)),
                          assembly.on(joint.lower, assembly.point(joint.lower, lower)), half_width, stem, share, tuned);
   };
-  between("anterior longitudinal ligament", "all_attachment", "all_attachment",
-          number.scalar("joint.subaxial.ALL.half_width"), group + ".ALL", 1.0);
-  between("posterior longitudinal ligament", "pll_attachment", "pll_attachment",
-          number.scalar("joint.subaxial.PLL.half_width"), group + ".PLL", 1.0);
+  if (!apart) {
+    between("anterior longitudinal ligament", "all_attachment", "all_attachment",
+            number.scalar("joint.subaxial.ALL.half_width"), group + ".ALL", 1.0);
+    between("posterior longitudinal ligament", "pll_attachment", "pll_attachment",
+            number.scalar("joint.subaxial.PLL.half_width"), group + ".PLL", 1.0);
+  }
+  if (posterior_ligaments_gone(neck, joint)) return;
   // One measured curve for both: part of it runs between the edges of the processes, the rest between their tips.
   const double interspinous = number.scalar("joint.subaxial.interspinous_share");
   between("interspinous ligament", "isl_lower_edge", "isl_upper_edge", 0.0, group + ".ISL_SSL", interspinous);

@@ -88,6 +88,9 @@ struct AxisCushion {
 struct Strand {
   std::vector<Attachment> path{};
   ScalarLaw law{};
+  /// > 0: pulled to this tension at assembly and then made fast: from there on the law's slope holds it, anchored so that it
+  /// carries this tension in the assembled pose. The law must be a ToeLinear without toe (asserted).
+  double tighten_N = 0.0;
   ItemId item{};
 };
 
@@ -103,6 +106,7 @@ struct Pad {
   double curvature_sagittal_per_mm = 0.0;
   double curvature_coronal_per_mm = 0.0;
   ScalarLaw law{};
+  double tighten_N = 0.0;  ///< as for a strand: pressed on with this force at assembly (a lag screw's head, a hook's blade)
   ItemId item{};
 };
 
@@ -123,7 +127,30 @@ struct Ring {
   ItemId ligament_item{};
 };
 
-/// Two bodies that regularisation ties (never to ground).
+/// A normal force that friction feeds on: of a strand (its tension) or of a pad (its compression), by index.
+struct NormalForce {
+  enum class Of { strand, pad } of = Of::strand;
+  int index = 0;  ///< into System::strands or System::pads
+  double weight = 1.0;
+};
+
+/// Friction: resists that a's point slides on body b along a direction, or that a turns on b about it. Elastic while it
+/// sticks; above the cap it slides. The cap is cap_per_N times the weighted sum of the normal forces, in the current state.
+/// Isotropic friction in a plane: four of them, 45 deg apart, each with stiffness k/2 and cap mu/2.514 (their sum lies within
+/// 4 % of mu N in every direction).
+struct Slip {
+  Attachment a{};
+  BodyId b{};
+  Vector3 direction = Vector3::UnitX();
+  bool turning = false;
+  double stiffness = 0.0;  ///< [N/mm], turning [N mm/rad]
+  double cap_per_N = 0.0;  ///< [1], turning [mm]
+  std::vector<NormalForce> normal{};
+  ItemId item{};
+};
+
+/// Two bodies that regularisation ties (never to ground): neighbouring bones, and metal or graft that only one-sided laws or
+/// friction hold, with the bone it lies on.
 struct NeighbourPair {
   BodyId upper{};
   BodyId lower{};
@@ -137,6 +164,7 @@ struct System {
   std::vector<Strand> strands{};
   std::vector<Pad> pads{};
   std::vector<Ring> rings{};
+  std::vector<Slip> slips{};
   std::vector<NeighbourPair> neighbours{};
 };
 

@@ -26,8 +26,8 @@ struct ShearLoad {
   friend bool operator==(const ShearLoad&, const ShearLoad&) = default;
 };
 
-/// Where a vertical (z) axial load acts.
-enum class AxialLine { lateral_masses, dens, condyles };
+/// Where a vertical (z) axial load acts. body: through the body centre of the loaded level, C2 or below.
+enum class AxialLine { lateral_masses, dens, condyles, body };
 
 /// Axial load along a stated line: +force is traction, -force compression; both are run.
 struct AxialLoad {

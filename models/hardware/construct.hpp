@@ -5,25 +5,28 @@
 #include <vector>
 
 #include "models/hardware/anchor.hpp"
+#include "models/hardware/graft.hpp"
+#include "models/hardware/rod.hpp"
+#include "models/hardware/tie.hpp"
 
 namespace opisthion::models {
 
-enum class Metal { titanium_alloy, cobalt_chrome, stainless_steel };
-
-/// A round rod, laid through the heads of its anchors in the order given (from above to below).
-struct Rod {
-  std::string name{};
-  Metal metal = Metal::titanium_alloy;
-  std::optional<double> diameter_mm{};  ///< library default when left out
-  std::vector<std::string> through{};   ///< anchor names
-  friend bool operator==(const Rod&, const Rod&) = default;
-};
+/// In which order metal is fastened. Rods locked first and wires tightened then leaves the rods bent by the tightening.
+enum class AssemblyOrder { tighten_then_lock, lock_then_tighten };
 
 struct Construct {
   std::string name{};
+  AssemblyOrder order = AssemblyOrder::tighten_then_lock;
   std::vector<Anchor> anchors{};
+  std::vector<Plate> plates{};
   std::vector<Rod> rods{};
+  std::vector<CrossLink> cross_links{};
+  std::vector<Tie> ties{};
+  std::vector<Graft> grafts{};
+  std::vector<Spacer> spacers{};
   const Anchor* find_anchor(std::string_view anchor_name) const;
+  const Plate* find_plate(std::string_view plate_name) const;
+  const Rod* find_rod(std::string_view rod_name) const;
   friend bool operator==(const Construct&, const Construct&) = default;
 };
 

@@ -34,18 +34,23 @@ struct Trajectory {
   Eigen::Vector3d at(double depth_mm) const { return entry_mm + depth_mm * into_bone; }
 };
 
-/// Library stem of an anchor's size and grip: "anchor.C2.pars", "anchor.C1.lateral_mass_unicortical".
+/// Library stem of an anchor's size and grip: "anchor.C2.pars", "anchor.C1.lateral_mass_unicortical". Its
+/// ".pull_out_normal" and ".pull_out_osteoporotic" are there for every kind at every level it sits at.
 std::string library_stem(AnchorKind kind, Level level, Purchase purchase);
 
-/// Whether the library knows this kind at this level (transarticular: at C2, where it enters).
+/// Whether it is a screw that enters at this level (transarticular: at C2).
 bool has_trajectory(AnchorKind kind, Level level);
 
 /// Unit direction of a left-sided trajectory that runs forward, turned towards the midline and upwards.
 ///   (cos(up) cos(medial), -cos(up) sin(medial), sin(up))
 Eigen::Vector3d left_direction(double medial_rad, double cranial_rad);
 
-/// Right is the mirror image of left, but for the two laminar screws: the left one enters higher so that they can cross.
-/// has_trajectory(kind, level) must hold (asserted).
+/// Outer diameter of a screw's thread: the case's or the library's; a rescue screw is thicker than either.
+double thread_diameter_mm(const Anchor& anchor, const ParameterReader& number);
+
+/// Angles are measured from the horizontal plane down to C2, from the level's own end plates from C3 down. Occipital screws
+/// stand square to the bone and are as long as it is thick there. Right is the mirror image of left, but for the two laminar
+/// screws: the left one enters higher so that they can cross. has_trajectory(kind, level) must hold (asserted).
 Trajectory trajectory(const Anchor& anchor, const Neck& neck, const ParameterReader& number);
 
 }  // namespace opisthion::models

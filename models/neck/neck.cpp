@@ -5,20 +5,48 @@
 
 namespace opisthion::models {
 
-bool Neck::has(Instability instability) const {
-  return std::find(instabilities.begin(), instabilities.end(), instability) != instabilities.end();
+bool Neck::has(InstabilityKind kind) const {
+  return std::any_of(instabilities.begin(), instabilities.end(), [&](const auto& i) { return i.kind == kind; });
+}
+
+bool Neck::has(InstabilityKind kind, Side side) const {
+  return std::any_of(instabilities.begin(), instabilities.end(),
+                     [&](const auto& i) { return i.kind == kind && (!i.side || *i.side == side); });
+}
+
+bool Neck::has(InstabilityKind kind, Level level) const {
+  return std::any_of(instabilities.begin(), instabilities.end(),
+                     [&](const auto& i) { return i.kind == kind && i.level == level; });
+}
+
+bool Neck::has(InstabilityKind kind, Level level, Side side) const {
+  return std::any_of(instabilities.begin(), instabilities.end(),
+                     [&](const auto& i) { return i.kind == kind && i.level == level && (!i.side || *i.side == side); });
+}
+
+bool Neck::has(InstabilityKind kind, JointId joint) const {
+  return std::any_of(instabilities.begin(), instabilities.end(),
+                     [&](const auto& i) { return i.kind == kind && i.joint == joint; });
+}
+
+const JointCondition* Neck::condition(JointId joint) const {
+  const auto found = std::find_if(joints.begin(), joints.end(), [&](const auto& c) { return c.joint == joint; });
+  return found == joints.end() ? nullptr : &*found;
+}
+
+const LevelAnatomy* Neck::level_anatomy(Level level) const {
+  const auto found = std::find_if(anatomy.begin(), anatomy.end(), [&](const auto& a) { return a.level == level; });
+  return found == anatomy.end() ? nullptr : &*found;
 }
 
 JointState Neck::state(JointId joint) const {
-  for (const JointCondition& condition : joints)
-    if (condition.joint == joint) return condition.state;
-  return JointState::intact;
+  const JointCondition* found = condition(joint);
+  return found == nullptr ? JointState::intact : found->state;
 }
 
 SideAnatomy Neck::anatomy_at(Level level, Side side) const {
-  for (const LevelAnatomy& at : anatomy)
-    if (at.level == level) return at.on(side);
-  return {};
+  const LevelAnatomy* found = level_anatomy(level);
+  return found == nullptr ? SideAnatomy{} : found->on(side);
 }
 
 std::vector<JointId> Neck::joint_ids() const {

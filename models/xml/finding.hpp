@@ -32,7 +32,6 @@ enum class FindingCode {
   anchor_not_allowed,
   level_order,
   level_outside_neck,
-  not_modelled_yet,
   rod_too_short,
   rod_order,
   unused_anchor,
@@ -49,7 +48,28 @@ enum class FindingCode {
   unsourced_number,
   duplicate_id,
   overridden,
-  side_differs
+  side_differs,
+  attribute_not_here,   ///< means nothing for this kind or at this level
+  anchors_collide,      ///< two anchors, grafts or spacers in one place
+  too_many_anchors,
+  wrong_holder,         ///< this anchor does not go through that plate or rod
+  sides_mixed,
+  rod_not_there,        ///< a rod does not pass the joint where something is fixed to it
+  tie_not_allowed,
+  graft_not_allowed,
+  removed_bone,
+  contradiction,        ///< two instabilities that exclude each other
+  already_gone,
+  half_given,           ///< one of two attributes that mean something only together
+  one_wired_level,
+  skipped_level,
+  below_nuchal_line,
+  graft_not_held,
+  nothing_held,
+  no_head,       ///< a test rig's load on an anchor that has no head
+  unused_plate,  ///< no rod goes through it
+  same_rod,      ///< a link or a connector from a rod to itself
+  bench_bent
 };
 
 /// where (byte offset and length in the file), what was found, what was expected, and the nearest known word.

@@ -19,7 +19,7 @@ inline constexpr std::size_t kLongestName_characters = 80;
 enum class Holds {
   name,       ///< 1 to 80 characters, no control characters, no blank at either end
   word,       ///< one of the words listed
-  quantity,   ///< a number with a unit of the dimension, within (above, at_most]
+  quantity,   ///< a number with a unit of the dimension, within (above, at_most]; one without a dimension is a percentage
   direction,  ///< three numbers apart by blanks, not all zero
   parameter,  ///< id of a library number
   setting     ///< a quantity in the dimension of that number
@@ -31,8 +31,9 @@ struct AttributeWords {
   bool required = false;
   std::vector<std::string_view> words{};
   Dimension dimension = Dimension::none;
-  double above = 0.0;    ///< internal unit; the value must be greater
+  double above = 0.0;    ///< internal unit; the value must be greater ...
   double at_most = 0.0;  ///< internal unit: far beyond anything sensible, so that a slip of unit or comma shows
+  bool from = false;     ///< ... or may be `above` itself
 };
 
 struct ChildWords {
@@ -49,6 +50,11 @@ struct ElementWords {
   bool holds_text = false;
   const AttributeWords* find_attribute(std::string_view attribute_name) const;
 };
+
+/// The unit that a quantity's limits are told in: the customary one of its dimension, % where it has none.
+const Unit& told_unit(const AttributeWords& words);
+/// "length greater than 0 and at most 12 mm", "length from -20 mm to 20 mm", "percentage from 0 % to 100 %".
+std::string range_told(const AttributeWords& words);
 
 /// Every element, <case> first. Names are unique: an element means the same wherever it stands.
 const std::vector<ElementWords>& case_words();
@@ -76,7 +82,7 @@ const std::vector<Word<JointState>>& words_of<JointState>();
 template <>
 const std::vector<Word<JointId>>& words_of<JointId>();
 template <>
-const std::vector<Word<Instability>>& words_of<Instability>();
+const std::vector<Word<InstabilityKind>>& words_of<InstabilityKind>();
 template <>
 const std::vector<Word<AxialLine>>& words_of<AxialLine>();
 template <>
@@ -85,6 +91,24 @@ template <>
 const std::vector<Word<Purchase>>& words_of<Purchase>();
 template <>
 const std::vector<Word<Metal>>& words_of<Metal>();
+template <>
+const std::vector<Word<AnchorState>>& words_of<AnchorState>();
+template <>
+const std::vector<Word<LateralMassPath>>& words_of<LateralMassPath>();
+template <>
+const std::vector<Word<HookFacing>>& words_of<HookFacing>();
+template <>
+const std::vector<Word<Bending>>& words_of<Bending>();
+template <>
+const std::vector<Word<PlateKind>>& words_of<PlateKind>();
+template <>
+const std::vector<Word<TieKind>>& words_of<TieKind>();
+template <>
+const std::vector<Word<GraftKind>>& words_of<GraftKind>();
+template <>
+const std::vector<Word<AssemblyOrder>>& words_of<AssemblyOrder>();
+template <>
+const std::vector<Word<bool>>& words_of<bool>();
 
 template <class E>
 std::string_view word(E value) {

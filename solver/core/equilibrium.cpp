@@ -47,10 +47,14 @@ class DenseBackend {
       : model_(model), regularisation_(regularisation), work_(work) {
     work_.linear = model.stiffness;
     work_.linear += regularisation * model.regularisation;
+    if (model.assembled.size() > 0)
+      work_.constant = model.force0 - regularisation * (model.regularisation * model.assembled);
   }
 
   int dofs() const { return model_.dofs; }
-  const double* force0() const { return model_.force0.data(); }
+  const double* force0() const { return (assembled().size() > 0 ? work_.constant : model_.force0).data(); }
+  const Eigen::VectorXd& assembled() const { return model_.assembled; }
+  const std::vector<Tightened>& tightened() const { return model_.tightened; }
   const std::vector<Functional>& functionals() const { return model_.functionals; }
   const std::vector<double>& dof_scale() const { return model_.dof_scale; }
   void multiply(const Eigen::VectorXd& q, Eigen::VectorXd& out) const { times(work_.linear, q, out); }
@@ -100,6 +104,10 @@ EquilibriumOutcome solve_equilibrium(const ReducedModel& model, const Eigen::Vec
   return Newton<DenseBackend>(backend, load, options, work).run(q);
 }
 
+Eigen::VectorXd from_assembly(const ReducedModel& model, const Eigen::VectorXd& q) {
+  return model.assembled.size() > 0 ? Eigen::VectorXd(q - model.assembled) : q;
+}
+
 void tangent_at(const ReducedModel& model, const Eigen::VectorXd& q, double regularisation, Eigen::MatrixXd& out) {
   out = model.stiffness;
   if (regularisation != 0.0) out += regularisation * model.regularisation;
@@ -113,13 +121,16 @@ void residual_at(const ReducedModel& model, const Eigen::VectorXd& q, const Eige
                  Eigen::VectorXd& out) {
   out = model.force0 - load;
   out.noalias() += model.stiffness * q;
-  if (regularisation != 0.0) out.noalias() += regularisation * model.regularisation * q;
+  if (regularisation != 0.0) out.noalias() += regularisation * model.regularisation * from_assembly(model, q);
   for (const Functional& f : model.functionals) add_row(f, respond_without_energy(f.law, f.at(q)).force, out);
 }
 
 double energy_at(const ReducedModel& model, const Eigen::VectorXd& q, double regularisation) {
   double sum = 0.5 * q.dot(model.stiffness * q) + model.force0.dot(q);
-  if (regularisation != 0.0) sum += 0.5 * regularisation * q.dot(model.regularisation * q);
+  if (regularisation != 0.0) {
+    const Eigen::VectorXd moved = from_assembly(model, q);
+    sum += 0.5 * regularisation * moved.dot(model.regularisation * moved);
+  }
   for (const Functional& f : model.functionals) sum += respond(f.law, f.at(q)).energy;
   return sum;
 }

@@ -68,18 +68,18 @@ class Builder {
   Functional functional_{};
 };
 
-/// Unit gradient of z - (s x^2 + c y^2)/2 at the contact point: the way in which body a leaves the surface.
-Vector3 pad_normal(const mesh::Pad& pad) {
+}  // namespace
+
+Vector3 pad_gradient(const mesh::Pad& pad) {
   const Vector3 p_surface = pad.global_from_surface.transpose() * (pad.a.point_mm - pad.vertex_mm);
   const Vector3 gradient(-pad.curvature_sagittal_per_mm * p_surface.x(), -pad.curvature_coronal_per_mm * p_surface.y(), 1.0);
-  return pad.global_from_surface * gradient.normalized();
+  return pad.global_from_surface * gradient;
 }
-
-}  // namespace
 
 std::vector<Functional> functionals_of(const mesh::System& system, const std::vector<int>& first_dof) {
   std::vector<Functional> out;
-  out.reserve(system.strands.size() + system.pads.size() + 2 * system.rings.size() + 6 * system.axis_cushions.size());
+  out.reserve(system.strands.size() + system.pads.size() + 2 * system.rings.size() + 6 * system.axis_cushions.size() +
+              system.slips.size());
   Builder row(system, first_dof);
   for (const mesh::Strand& strand : system.strands) {
     assert(strand.path.size() >= 2);
@@ -95,7 +95,7 @@ std::vector<Functional> functionals_of(const mesh::System& system, const std::ve
     out.push_back(row.finish(strand.law, strand.item, true));
   }
   for (const mesh::Pad& pad : system.pads) {
-    const Vector3 normal = pad_normal(pad);
+    const Vector3 normal = pad_gradient(pad).normalized();
     row.add_motion(pad.a.body, pad.a.point_mm, -normal);
     row.add_motion(pad.b, pad.a.point_mm, normal);
     out.push_back(row.finish(pad.law, pad.item, false));
@@ -122,6 +122,49 @@ std::vector<Functional> functionals_of(const mesh::System& system, const std::ve
       out.push_back(row.finish(cushion.laws[at_index(axis)], cushion.item, false));
     }
   }
+  for (const mesh::Slip& slip : system.slips) {
+    if (slip.turning) {
+      row.add_rotation(slip.a.body, slip.direction);
+      row.add_rotation(slip.b, -slip.direction);
+    } else {
+      row.add_motion(slip.a.body, slip.a.point_mm, slip.direction);
+      row.add_motion(slip.b, slip.a.point_mm, -slip.direction);
+    }
+    out.push_back(row.finish(mesh::ToeLinear{}, slip.item, false));
+  }
+  return out;
+}
+
+std::vector<Friction> frictions_of(const mesh::System& system) {
+  std::vector<Friction> out;
+  if (system.slips.empty()) return out;
+  std::size_t place = system.strands.size() + system.pads.size() + 6 * system.axis_cushions.size();
+  for (const mesh::Ring& ring : system.rings) place += ring.has_ligament ? 2 : 1;
+  for (const mesh::Slip& slip : system.slips) {
+    Friction friction{.functional = static_cast<int>(place++), .stiffness = slip.stiffness, .cap_per_N = slip.cap_per_N};
+    for (const mesh::NormalForce& normal : slip.normal) {
+      const bool strand = normal.of == mesh::NormalForce::Of::strand;
+      const std::size_t index = at_index(normal.index);
+      assert(normal.index >= 0 && index < (strand ? system.strands.size() : system.pads.size()));
+      friction.normal.push_back({static_cast<int>(strand ? index : system.strands.size() + index), normal.weight});
+    }
+    out.push_back(std::move(friction));
+  }
+  return out;
+}
+
+std::vector<Tightened> tightened_of(const mesh::System& system) {
+  std::vector<Tightened> out;
+  const auto take = [&out](double force_N, const mesh::ScalarLaw& law, std::size_t place) {
+    if (!(force_N > 0.0)) return;
+    const auto* toe = std::get_if<mesh::ToeLinear>(&law);
+    assert(toe != nullptr && toe->toe == 0.0 && toe->stiffness > 0.0 && "only a straight one-sided law can be tightened");
+    static_cast<void>(toe);
+    out.push_back({static_cast<int>(place), force_N});
+  };
+  for (std::size_t i = 0; i < system.strands.size(); ++i) take(system.strands[i].tighten_N, system.strands[i].law, i);
+  for (std::size_t i = 0; i < system.pads.size(); ++i)
+    take(system.pads[i].tighten_N, system.pads[i].law, system.strands.size() + i);
   return out;
 }
 

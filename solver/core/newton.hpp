@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 // The one Newton loop behind the dense and the sparse solver. Backend:
-//   int dofs(); const double* force0(); const std::vector<Functional>& functionals(); const std::vector<double>&
-//   dof_scale(); void multiply(const Eigen::VectorXd& q, Eigen::VectorXd& out);        linear parts with regularisation
-//   double gross(const Eigen::VectorXd& q);                               scaled norm of sum |K_ij| |q_j|: what rounding
-//   acts on bool factor(const std::vector<double>& law_stiffness);                false: singular void solve(const
-//   Eigen::VectorXd& right, Eigen::VectorXd& out); double regularisation_energy(const Eigen::VectorXd& q);
+//   int dofs(); const double* force0(); const Eigen::VectorXd& assembled();   the last empty without assembly
+//   const std::vector<Functional>& functionals(); const std::vector<double>& dof_scale();
+//   const std::vector<Tightened>& tightened();
+//   void multiply(const Eigen::VectorXd& q, Eigen::VectorXd& out);            linear parts with regularisation
+//   double gross(const Eigen::VectorXd& q);        scaled norm of sum |K_ij| |q_j|: what rounding acts on
+//   bool factor(const std::vector<double>& law_stiffness);                    false: singular
+//   void solve(const Eigen::VectorXd& right, Eigen::VectorXd& out); double regularisation_energy(const Eigen::VectorXd& q);
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -172,6 +174,7 @@ class Newton {
     work_.events.reserve(laws_.size() * kMostKinks);
     work_.bending.reserve(laws_.size());
     measure_ = std::max(scaled_norm(load, backend.dof_scale()), 1e-3);
+    for (const Tightened& t : backend.tightened()) measure_ = std::max(measure_, t.force_N);
   }
 
   EquilibriumOutcome run(Eigen::VectorXd& q) {
@@ -290,6 +293,10 @@ class Newton {
 
   void finish(const Eigen::VectorXd& q, EquilibriumOutcome& outcome) {
     outcome.residual = residual_norm_ / measure_;
+    if (backend_.assembled().size() > 0) {
+      finish_from_assembly(q, outcome);
+      return;
+    }
     backend_.multiply(q, work_.scaled);
     double strands = 0.0;
     double laws = 0.0;
@@ -304,6 +311,27 @@ class Newton {
     if (outcome.energy_Nmm <= 0.0) return;
     outcome.regularisation_share = backend_.regularisation_energy(q) / outcome.energy_Nmm;
     outcome.strand_share = strands / outcome.energy_Nmm;
+  }
+
+  /// What was stored since assembly: the energy without its value and slope there, so that tension made fast counts for
+  /// what the load adds to it.
+  void finish_from_assembly(const Eigen::VectorXd& q, EquilibriumOutcome& outcome) {
+    work_.step = q - backend_.assembled();
+    backend_.multiply(work_.step, work_.scaled);
+    double energy = 0.5 * work_.step.dot(work_.scaled);
+    double strands = 0.0;
+    for (std::size_t j = 0; j < laws_.size(); ++j) {
+      const double e = laws_[j].at(backend_.assembled());
+      const Response before = respond(laws_[j].law, e);
+      const double stored =
+          respond(laws_[j].law, work_.elongation[j]).energy - before.energy - before.force * (work_.elongation[j] - e);
+      energy += stored;
+      if (laws_[j].strand) strands += stored;
+    }
+    outcome.energy_Nmm = energy;
+    if (energy <= 0.0) return;
+    outcome.regularisation_share = backend_.regularisation_energy(work_.step) / energy;
+    outcome.strand_share = strands / energy;
   }
 
   Backend& backend_;

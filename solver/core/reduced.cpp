@@ -63,6 +63,8 @@ void add_cushion(const mesh::System& system, const mesh::Cushion& cushion, Reduc
 
 void add_laws(const mesh::System& system, ReducedModel& model) {
   model.functionals = functionals_of(system, model.first_dof);
+  model.frictions = frictions_of(system);
+  model.tightened = tightened_of(system);
   for (const mesh::NeighbourPair& pair : system.neighbours) {
     const NeighbourBlocks blocks = neighbour_blocks(system, pair);
     add(model, model.regularisation, pair.upper, pair.upper, blocks.uu);

@@ -37,6 +37,25 @@ struct Functional {
   bool strand = false;  ///< counts as a strand for the share of energy
 };
 
+/// Friction among the functionals: a spring about its anchor whose force cannot exceed the cap, which follows normal forces.
+struct Friction {
+  int functional = 0;
+  double stiffness = 0.0;
+  double cap_per_N = 0.0;
+  double anchor = 0.0;  ///< the elongation at which it carries nothing
+  struct Feed {
+    int functional = 0;
+    double weight = 1.0;
+  };
+  std::vector<Feed> normal{};
+};
+
+/// A functional that assembly pulls (or presses) to a force and then makes fast.
+struct Tightened {
+  int functional = 0;
+  double force_N = 0.0;
+};
+
 struct ReducedModel {
   std::vector<int> first_dof{};  ///< per body; -1: held or condensed away
   int dofs = 0;
@@ -45,6 +64,11 @@ struct ReducedModel {
   Eigen::VectorXd force0{};
   std::vector<Functional> functionals{};
   std::vector<double> dof_scale{};  ///< 1 for translations, 20 mm for rotations: q_scaled = dof_scale * q
+  std::vector<Friction> frictions{};
+  std::vector<Tightened> tightened{};
+  /// The pose that assembly left (see assemble.hpp); empty without assembly. Regularisation carries nothing there, and
+  /// shares of energy count from there.
+  Eigen::VectorXd assembled{};
 };
 
 inline constexpr double kRotationScale_mm = 20.0;

@@ -99,6 +99,23 @@ SparseModel sparse_model(const mesh::System& system) {
   model.regularisation.resize(model.dofs, model.dofs);
   model.regularisation.setFromTriplets(entries.begin(), entries.end());
   model.functionals = functionals_of(system, model.first_dof);
+  model.frictions = frictions_of(system);
+  model.tightened = tightened_of(system);
+  return model;
+}
+
+SparseModel sparse_model(const ReducedModel& whole) {
+  SparseModel model;
+  model.first_dof = whole.first_dof;
+  model.dofs = whole.dofs;
+  model.stiffness = whole.stiffness.sparseView();
+  model.regularisation = whole.regularisation.sparseView();
+  model.force0 = whole.force0;
+  model.functionals = whole.functionals;
+  model.dof_scale = whole.dof_scale;
+  model.frictions = whole.frictions;
+  model.tightened = whole.tightened;
+  model.assembled = whole.assembled;
   return model;
 }
 
@@ -116,9 +133,13 @@ class SparseBackend {
     double* values = s_.linear_.valuePtr();
     for (std::size_t i = 0; i < s_.stiffness_values_.size(); ++i)
       values[i] = s_.stiffness_values_[i] + regularisation * s_.regularisation_values_[i];
+    const SparseModel& m = s_.model_;
+    if (m.assembled.size() > 0) s_.work_.constant = m.force0 - regularisation * (m.regularisation * m.assembled);
   }
   int dofs() const { return s_.model_.dofs; }
-  const double* force0() const { return s_.model_.force0.data(); }
+  const double* force0() const { return (assembled().size() > 0 ? s_.work_.constant : s_.model_.force0).data(); }
+  const Eigen::VectorXd& assembled() const { return s_.model_.assembled; }
+  const std::vector<Tightened>& tightened() const { return s_.model_.tightened; }
   const std::vector<Functional>& functionals() const { return s_.model_.functionals; }
   const std::vector<double>& dof_scale() const { return s_.model_.dof_scale; }
   void multiply(const Eigen::VectorXd& q, Eigen::VectorXd& out) const {

@@ -18,8 +18,13 @@ struct SparseModel {
   Eigen::VectorXd force0{};
   std::vector<Functional> functionals{};
   std::vector<double> dof_scale{};
+  std::vector<Friction> frictions{};
+  std::vector<Tightened> tightened{};
+  Eigen::VectorXd assembled{};  ///< as in ReducedModel
 };
 SparseModel sparse_model(const mesh::System& system);
+/// The same entries as a model that is there already (an assembled one).
+SparseModel sparse_model(const ReducedModel& whole);
 Eigen::VectorXd load_vector(const mesh::System& system, const SparseModel& model, std::span<const mesh::BodyLoad> loads);
 
 /// The pattern with every law closed, analysed once per model.

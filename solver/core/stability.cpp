@@ -56,12 +56,12 @@ void sort_free_modes(const ReducedModel& model, const Eigen::MatrixXd& tangent, 
   if (free.empty()) return;
   Eigen::VectorXd pushed = Eigen::VectorXd::Zero(model.dofs);
   for (const Mode& mode : free) pushed += load.dot(mode.shape) * mode.shape;
-  const double total = std::abs(load.dot(q));
+  const double total = std::abs(load.dot(from_assembly(model, q)));
   const double length = scaled_norm_of(model, pushed);
   bool driven = false;
   if (length > 0.0 && total > 0.0) {
     const Eigen::VectorXd unit = pushed / length;
-    driven = std::abs(load.dot(unit) * scaled_dot(model, unit, q)) > work_share * total;
+    driven = std::abs(load.dot(unit) * scaled_dot(model, unit, from_assembly(model, q))) > work_share * total;
   }
   if (!driven) {
     outcome.floating = std::move(free);
@@ -95,7 +95,8 @@ StabilityOutcome judge(const ReducedModel& model, const Eigen::VectorXd& load, c
   hundredth = tenth;
   const auto at_hundredth = solve_equilibrium(model, load, {.regularisation = 0.01}, work, hundredth);
   if (at_tenth && at_hundredth) {
-    const double size = std::max(scaled_norm_of(model, tenth), 1e-9);  // [mm], below which nothing is read
+    const double size =
+        std::max(scaled_norm_of(model, from_assembly(model, tenth)), 1e-9);  // [mm], below which nothing is read
     const Eigen::VectorXd change = hundredth - tenth;
     const double moved = scaled_norm_of(model, change);
     outcome.growth = moved / size;
@@ -116,7 +117,8 @@ StabilityOutcome judge(const ReducedModel& model, const Eigen::VectorXd& load, c
 
 LaxProbe probe_mode(const ReducedModel& model, const Mode& mode, double push_N, EquilibriumWorkspace& work) {
   LaxProbe probe;
-  Eigen::VectorXd neutral = Eigen::VectorXd::Zero(model.dofs);
+  Eigen::VectorXd neutral =
+      model.assembled.size() > 0 ? model.assembled : Eigen::VectorXd(Eigen::VectorXd::Zero(model.dofs));
   if (!solve_equilibrium(model, Eigen::VectorXd::Zero(model.dofs), {}, work, neutral)) return probe;
   Eigen::VectorXd push(model.dofs);  // works push_N per unit of the mode's scaled length, and on nothing across it
   for (int i = 0; i < model.dofs; ++i) {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include <fmt/format.h>
@@ -12,6 +13,7 @@
 #include "solver/report/caution.hpp"
 #include "solver/report/columns.hpp"
 #include "solver/report/finding_text.hpp"
+#include "solver/study/assess.hpp"
 #include "solver/study/fit.hpp"
 
 namespace opisthion::program {
@@ -44,20 +46,26 @@ models::Finding about(const LoadedCase& loaded, const models::Construct& constru
           .where = fmt::format("construct '{}', {}", construct.name, item)};
 }
 
+/// "anchor 'C2 left': pars at C2 left"
+std::string heading(const models::Construct& construct, std::size_t index, const study::AnchorFit& fit) {
+  if (index >= construct.anchors.size()) return fmt::format("  tie '{}': {}\n", escaped_for_terminal(fit.anchor), fit.kind);
+  const models::Anchor& anchor = construct.anchors[index];
+  return fmt::format("  anchor '{}': {} at {}{}\n", escaped_for_terminal(anchor.name), fit.kind, models::name(anchor.level),
+                     models::is_midline(anchor.kind) ? "" : fmt::format(" {}", models::name(anchor.side)));
+}
+
 void tell_of_anchors(Told& told, const LoadedCase& loaded, const models::Construct& construct,
                      const models::ParameterTable& parameters) {
   const std::vector<study::AnchorFit> fits = study::fits(loaded.the_case, construct, parameters);
   for (std::size_t i = 0; i < fits.size(); ++i) {
-    const models::Anchor& anchor = construct.anchors[i];
     const study::AnchorFit& fit = fits[i];
-    told.list += fmt::format("  anchor '{}': {} at {} {}\n", escaped_for_terminal(anchor.name), fit.kind,
-                             models::name(anchor.level), models::name(anchor.side));
+    told.list += heading(construct, i, fit);
     told.list += bulleted(fit.rule.empty() ? fit.text : fmt::format("{} ({})", fit.text, fit.rule));
     if (!fit.rule.empty()) told.rules.insert(fit.rule);
     const bool bad = study::does_not_fit(fit);
     // An artery that nobody looked at is a warning of the reader already.
     if (!bad && (fit.verdict == "fits" || fit.artery_not_checked)) continue;
-    models::Finding finding = about(loaded, construct, "anchor", anchor.name);
+    models::Finding finding = about(loaded, construct, i < construct.anchors.size() ? "anchor" : "tie", fit.anchor);
     finding.severity = bad ? models::Severity::warning : models::Severity::note;
     finding.code = fit.artery_in_the_way ? models::FindingCode::artery_in_the_way
                    : bad                 ? models::FindingCode::does_not_fit
@@ -65,7 +73,34 @@ void tell_of_anchors(Told& told, const LoadedCase& loaded, const models::Constru
     finding.found = fit.text;
     told.findings.push_back(finding);
   }
-  if (construct.anchors.empty()) told.list += "  no anchors\n";
+  if (fits.empty() && construct.ties.empty()) told.list += "  no anchors\n";
+}
+
+/// What was built all the same, and loads that nothing answers.
+void tell_of_mechanics(Told& told, const LoadedCase& loaded, const models::Construct& construct,
+                       const models::ParameterTable& parameters) {
+  const auto about_construct = [&](std::string found) {
+    models::Finding finding{.code = models::FindingCode::nothing_held,
+                            .severity = models::Severity::warning,
+                            .offset = place_of(loaded.root, construct.name, ""),
+                            .length = std::string_view("construct").size(),
+                            .where = fmt::format("construct '{}'", construct.name),
+                            .found = std::move(found)};
+    told.findings.push_back(std::move(finding));
+  };
+  const study::ConstructResult result = study::assess_construct(loaded.the_case, construct, parameters, {});
+  for (const std::string& note : result.notes) told.list += bulleted(escaped_for_terminal(note));
+  std::map<std::string, std::string> loads_by_reason;
+  const auto take = [&](const auto& load, const std::string& what) {
+    if (load.status != study::Status::mechanism) return;
+    std::string& loads = loads_by_reason[load.reason];
+    loads += (loads.empty() ? "" : ", ") + what;
+  };
+  for (const study::MotionResult& motion : result.motions) take(motion, std::string(models::title(motion.motion)));
+  for (const auto* forces : {&result.shear, &result.axial, &result.heads})
+    for (const study::ForceResult& force : *forces) take(force, force.name);
+  if (loads_by_reason.empty() && result.status == study::Status::mechanism) about_construct(result.reason);
+  for (const auto& [reason, loads] : loads_by_reason) about_construct(loads + ": " + reason);
 }
 
 /// What each rod asks of the heads it lies in, and a warning where that is more than a head can give.
@@ -99,6 +134,7 @@ Told told_of(const LoadedCase& loaded, const models::ParameterTable& parameters)
     told.list += fmt::format("construct '{}'\n", escaped_for_terminal(construct.name));
     tell_of_anchors(told, loaded, construct, parameters);
     tell_of_rods(told, loaded, construct, number);
+    tell_of_mechanics(told, loaded, construct, parameters);
   }
   std::stable_sort(told.findings.begin(), told.findings.end(),
                    [](const auto& a, const auto& b) { return a.offset < b.offset; });

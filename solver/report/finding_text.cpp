@@ -71,7 +71,7 @@ std::size_t column_count(std::string_view text) {
 }
 
 std::string_view kind_of_found(FindingCode code) {
-  if (code == FindingCode::unknown_attribute) return "attribute ";
+  if (code == FindingCode::unknown_attribute || code == FindingCode::attribute_not_here) return "attribute ";
   if (code == FindingCode::unknown_element || code == FindingCode::wrong_root) return "element ";
   return "";
 }
@@ -85,7 +85,15 @@ bool found_in_words(const Finding& finding) {
     case FindingCode::rod_too_short:
     case FindingCode::duplicate_anchor:
     case FindingCode::repeated_element:
-    case FindingCode::not_modelled_yet:
+    case FindingCode::anchors_collide:
+    case FindingCode::too_many_anchors:
+    case FindingCode::wrong_holder:
+    case FindingCode::sides_mixed:
+    case FindingCode::rod_not_there:
+    case FindingCode::removed_bone:
+    case FindingCode::contradiction:
+    case FindingCode::no_head:
+    case FindingCode::same_rod:
       return true;
     default:
       return finding.found == "the end of the file";
@@ -189,8 +197,6 @@ std::string_view name(FindingCode code) {
       return "level_order";
     case FindingCode::level_outside_neck:
       return "level_outside_neck";
-    case FindingCode::not_modelled_yet:
-      return "not_modelled_yet";
     case FindingCode::rod_too_short:
       return "rod_too_short";
     case FindingCode::rod_order:
@@ -225,6 +231,48 @@ std::string_view name(FindingCode code) {
       return "overridden";
     case FindingCode::side_differs:
       return "side_differs";
+    case FindingCode::attribute_not_here:
+      return "attribute_not_here";
+    case FindingCode::anchors_collide:
+      return "anchors_collide";
+    case FindingCode::too_many_anchors:
+      return "too_many_anchors";
+    case FindingCode::wrong_holder:
+      return "wrong_holder";
+    case FindingCode::sides_mixed:
+      return "sides_mixed";
+    case FindingCode::rod_not_there:
+      return "rod_not_there";
+    case FindingCode::tie_not_allowed:
+      return "tie_not_allowed";
+    case FindingCode::graft_not_allowed:
+      return "graft_not_allowed";
+    case FindingCode::removed_bone:
+      return "removed_bone";
+    case FindingCode::contradiction:
+      return "contradiction";
+    case FindingCode::already_gone:
+      return "already_gone";
+    case FindingCode::half_given:
+      return "half_given";
+    case FindingCode::one_wired_level:
+      return "one_wired_level";
+    case FindingCode::skipped_level:
+      return "skipped_level";
+    case FindingCode::below_nuchal_line:
+      return "below_nuchal_line";
+    case FindingCode::graft_not_held:
+      return "graft_not_held";
+    case FindingCode::nothing_held:
+      return "nothing_held";
+    case FindingCode::no_head:
+      return "no_head";
+    case FindingCode::unused_plate:
+      return "unused_plate";
+    case FindingCode::same_rod:
+      return "same_rod";
+    case FindingCode::bench_bent:
+      return "bench_bent";
   }
   return "unknown";
 }

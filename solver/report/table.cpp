@@ -228,6 +228,64 @@ std::string carries_block(const ConstructResult& construct) {
   return out;
 }
 
+std::string newtons(double value) {
+  return figure(value, std::abs(value) < 10.0 ? 1 : 0);
+}
+
+/// What was tightened, and the span of every wire's tension over the loads that have figures.
+std::string assembly_block(const ConstructResult& construct) {
+  std::string out;
+  for (const study::TightenedItem& item : construct.assembly)
+    out += paragraph(out.empty() ? "tightened" : "", fmt::format("{}: {} N, {} N left at rest", escaped(item.name),
+                                                                 newtons(item.asked_N), newtons(item.at_rest_N)));
+  std::vector<study::WireTension> span;
+  const auto take = [&span](const std::vector<study::WireTension>& wires) {
+    for (const study::WireTension& wire : wires) {
+      const auto same =
+          std::find_if(span.begin(), span.end(), [&wire](const study::WireTension& one) { return one.name == wire.name; });
+      if (same == span.end()) {
+        span.push_back(wire);
+        continue;
+      }
+      same->least_N = std::min(same->least_N, wire.least_N);
+      same->largest_N = std::max(same->largest_N, wire.largest_N);
+    }
+  };
+  for (const MotionResult& motion : construct.motions) take(motion.wires);
+  for (const auto* forces : {&construct.shear, &construct.axial, &construct.heads})
+    for (const study::ForceResult& force : *forces) take(force.wires);
+  bool first = true;
+  for (const study::WireTension& wire : span) {
+    out += paragraph(first ? "wires" : "", fmt::format("{}: {} to {} N over these loads", escaped(wire.name),
+                                                       newtons(wire.least_N), newtons(wire.largest_N)));
+    first = false;
+  }
+  std::vector<std::pair<std::string, std::string>> slides;  // what, under which loads
+  const auto slide = [&slides](const std::vector<std::string>& names, const std::string& load) {
+    for (const std::string& name : names) {
+      const auto same = std::find_if(slides.begin(), slides.end(), [&name](const auto& one) { return one.first == name; });
+      if (same == slides.end())
+        slides.emplace_back(name, load);
+      else
+        same->second += ", " + load;
+    }
+  };
+  for (const MotionResult& motion : construct.motions) slide(motion.slipping, std::string(models::title(motion.motion)));
+  for (const auto* forces : {&construct.shear, &construct.axial, &construct.heads})
+    for (const study::ForceResult& force : *forces) slide(force.slipping, force.name);
+  first = true;
+  for (const auto& [what, loads] : slides) {
+    out += paragraph(first ? "slips" : "", escaped(what) + ": " + escaped(loads));
+    first = false;
+  }
+  first = true;
+  for (const std::string& note : construct.notes) {
+    out += paragraph(first ? "note" : "", escaped(note));
+    first = false;
+  }
+  return out;
+}
+
 /// "approximate: 5 of 6 motions solved": the worst load names a construct, the count says how much of it stands.
 std::string status_words(const ConstructResult& construct) {
   std::string out(study::name(construct.status));
@@ -248,6 +306,7 @@ std::string construct_block(std::size_t number, const ConstructResult& construct
   out += forces_block("shear", construct.shear);
   out += forces_block("axial", construct.axial);
   out += forces_block("at heads", construct.heads);
+  out += assembly_block(construct);
   out += softest_block(construct);
   out += carries_block(construct);
   if (construct.status != Status::solved || construct.reason.find("floats") != std::string::npos)

@@ -7,7 +7,9 @@
 #include <filesystem>
 #include <variant>
 
+#include "solver/core/assemble.hpp"
 #include "solver/core/equilibrium.hpp"
+#include "solver/core/friction.hpp"
 #include "solver/core/modes.hpp"
 #include "solver/core/response.hpp"
 #include "solver/results/io_error.hpp"
@@ -122,6 +124,7 @@ std::string cushions_csv(const mesh::Mesh& mesh) {
 struct State {
   std::string name{};
   Eigen::VectorXd q{};
+  std::vector<core::Functional> functionals{};  ///< with the caps of friction in this state
 };
 
 std::string law_columns(const mesh::ScalarLaw& law) {
@@ -138,6 +141,22 @@ std::string law_columns(const mesh::ScalarLaw& law) {
   return out + "," + number(polygon.slope_below) + "," + number(polygon.slope_above);
 }
 
+/// Friction's law hangs on the state: spring and anchor here, the cap beside the state's figures.
+std::string friction_columns(const core::Friction& friction) {
+  std::string out = ",friction," + number(friction.anchor) + ",0," + number(friction.stiffness) + ",0";
+  for (int i = 0; i < 2 * mesh::Polygon::kMost + 2; ++i) out += ",0";
+  return out;
+}
+const core::Friction* friction_of(const core::ReducedModel& model, std::size_t functional) {
+  for (const core::Friction& friction : model.frictions)
+    if (static_cast<std::size_t>(friction.functional) == functional) return &friction;
+  return nullptr;
+}
+double cap_of(const mesh::ScalarLaw& law) {
+  const auto* polygon = std::get_if<mesh::Polygon>(&law);
+  return polygon != nullptr ? polygon->value[1] : 0.0;
+}
+
 std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, const std::vector<State>& states) {
   std::string out = "functional,item,strand,blocks";
   for (int block = 1; block <= core::Functional::kMostBlocks; ++block) {
@@ -148,7 +167,10 @@ std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, co
   for (const char* column : {",at_", ",value_"})
     for (int i = 1; i <= mesh::Polygon::kMost; ++i) out += column + std::to_string(i);
   out += ",slope_below,slope_above";
-  for (const State& state : states) out += ",e_" + state.name + ",force_" + state.name + ",tangent_" + state.name;
+  for (const State& state : states) {
+    out += ",e_" + state.name + ",force_" + state.name + ",tangent_" + state.name;
+    if (!model.frictions.empty()) out += ",cap_" + state.name;
+  }
   out += "\n";
   for (std::size_t i = 0; i < model.functionals.size(); ++i) {
     const core::Functional& functional = model.functionals[i];
@@ -160,11 +182,14 @@ std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, co
       out += "," + std::to_string(used ? functional.first_dof[at] : -1);
       for (int k = 0; k < 6; ++k) out += "," + number(used ? functional.row[at][k] : 0.0);
     }
-    out += law_columns(functional.law);
+    const core::Friction* friction = friction_of(model, i);
+    out += friction != nullptr ? friction_columns(*friction) : law_columns(functional.law);
     for (const State& state : states) {
+      const mesh::ScalarLaw& law = state.functionals[i].law;
       const double e = functional.at(state.q);
-      const core::Response response = core::respond(functional.law, e);
+      const core::Response response = core::respond(law, e);
       out += "," + number(e) + "," + number(response.force) + "," + number(response.stiffness);
+      if (!model.frictions.empty()) out += "," + number(friction != nullptr ? cap_of(law) : 0.0);
     }
     out += "\n";
   }
@@ -179,8 +204,20 @@ bool wanted(const mesh::LoadCase& load_case, const study::AssessOptions& options
 }
 
 void export_construct(const std::filesystem::path& folder, const mesh::Mesh& mesh, const study::AssessOptions& options) {
-  const core::ReducedModel model = core::reduce_nothing(mesh.system);
-  put(folder / "stiffness.mtx", symmetric_matrix(model.stiffness));
+  core::Assembly assembly = core::assemble_whole(mesh.system, mesh.components);
+  core::ReducedModel& model = assembly.model;
+  if (!assembly) {
+    put(folder / "unready.txt", "tightening finds no equilibrium\n");
+    return;
+  }
+  const bool prestressed = assembly.prestress.size() > 0;
+  put(folder / "stiffness.mtx",
+      symmetric_matrix(prestressed ? Eigen::MatrixXd(model.stiffness - assembly.prestress) : model.stiffness));
+  if (model.assembled.size() > 0) {
+    if (prestressed) put(folder / "prestress.mtx", symmetric_matrix(assembly.prestress));
+    put(folder / "assembled.mtx", column_vector(model.assembled));
+    put(folder / "force0.mtx", column_vector(model.force0 - model.regularisation * model.assembled));
+  }
   put(folder / "regularisation.mtx", symmetric_matrix(model.regularisation));
   put(folder / "nodes.csv", nodes_csv(mesh, model));
   put(folder / "elements.csv", elements_csv(mesh));
@@ -192,8 +229,8 @@ void export_construct(const std::filesystem::path& folder, const mesh::Mesh& mes
   for (const mesh::LoadCase& load_case : mesh.program.cases) {
     if (!wanted(load_case, options)) continue;
     const Eigen::VectorXd load = core::load_vector(mesh.system, model, load_case.loads);
-    State state{.name = case_file_name(load_case.id), .q = Eigen::VectorXd::Zero(model.dofs)};
-    const core::EquilibriumOutcome outcome = core::solve_equilibrium(model, load, {}, work, state.q);
+    State state{.name = case_file_name(load_case.id), .q = assembly.q, .functionals = {}};
+    const core::EquilibriumOutcome outcome = core::solve_with_friction(model, load, {}, work, state.q);
     if (!outcome) continue;  // the assessment says "no answer" for it; there is no state to export
     Eigen::MatrixXd tangent, regularised;
     core::tangent_at(model, state.q, 0.0, tangent);
@@ -208,6 +245,7 @@ void export_construct(const std::filesystem::path& folder, const mesh::Mesh& mes
     const core::Modes modes = core::softest_modes(regularised, model.dof_scale, 1);
     if (modes.converged && !modes.softest.empty())
       eigenvalues += state.name + "," + number(modes.softest.front().stiffness_N_per_mm) + "\n";
+    state.functionals = model.functionals;
     states.push_back(std::move(state));
   }
   put(folder / "smallest_eigenvalue.csv", eigenvalues);

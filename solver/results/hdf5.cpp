@@ -116,6 +116,36 @@ void put_motion_figures(h5::MemoryFile& file, const std::string& at, const Motio
                      .axes = {"motion", "joint", "x y z"}});
 }
 
+std::string joined(const std::vector<std::string>& lines) {
+  std::string out;
+  for (const std::string& line : lines) out += (out.empty() ? "" : "\n") + line;
+  return out;
+}
+
+/// Tensions of every wire at every load: a row a load, wires by the names of the first load that has them.
+void put_wires(h5::MemoryFile& file, const std::string& at, const std::vector<const std::vector<study::WireTension>*>& loads,
+               const std::vector<std::string>& slipping, const char* axis) {
+  std::vector<std::string> names;
+  for (const auto* wires : loads)
+    if (wires != nullptr && names.empty())
+      for (const study::WireTension& wire : *wires) names.push_back(wire.name);
+  Values least, largest;
+  for (const auto* wires : loads)
+    for (std::size_t i = 0; i < names.size(); ++i) {
+      const bool given = wires != nullptr && i < wires->size();
+      least.push_back(given ? plain((*wires)[i].least_N) : kNone);
+      largest.push_back(given ? plain((*wires)[i].largest_N) : kNone);
+    }
+  file.words(at + "/wire", names, {names.size()},
+             {.unit = "text", .what = "wires, in the order of the wire axis", .axes = {"wire"}});
+  file.array(at + "/wire_least_N", least, {loads.size(), names.size()},
+             {.unit = "N", .what = "least tension of the wire's strands at the maximum", .axes = {axis, "wire"}});
+  file.array(at + "/wire_largest_N", largest, {loads.size(), names.size()},
+             {.unit = "N", .what = "largest tension of the wire's strands at the maximum", .axes = {axis, "wire"}});
+  file.words(at + "/slipping", slipping, {loads.size()},
+             {.unit = "text", .what = "what slides at the maximum: friction at its cap, a line each", .axes = {axis}});
+}
+
 constexpr const char* kSolveColumns =
     "load_fraction iterations residual regularisation_work_share strand_energy_share discretisation_error";
 
@@ -159,6 +189,13 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
       {.unit = "text", .what = "items that hold most of the strain energy, largest first", .axes = {"motion", "rank"}});
   file.array(at + "/energy_share", shares, {kMotionCount, kMostShares},
              {.unit = "1", .what = "their shares", .axes = {"motion", "rank"}});
+  std::vector<const std::vector<study::WireTension>*> wires;
+  std::vector<std::string> slipping;
+  for (const auto* motion : row) {
+    wires.push_back(motion != nullptr ? &motion->wires : nullptr);
+    slipping.push_back(motion != nullptr ? joined(motion->slipping) : "");
+  }
+  put_wires(file, at, wires, slipping, "motion");
   file.group(at + "/small_displacement", "figures of approximate motions: small-displacement values, no range of motion");
   put_motion_figures(file, at + "/small_displacement", row, Status::approximate);
 }
@@ -207,6 +244,13 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<s
   file.array(at + "/force_N", force_N, shape, {.unit = "N", .what = "force, signed along its line", .axes = {"load"}});
   put_force_figures(file, at, forces, Status::solved);
   file.array(at + "/solve", solve, {forces.size(), 6}, {.unit = "1", .what = kSolveColumns, .axes = {"load", "column"}});
+  std::vector<const std::vector<study::WireTension>*> wires;
+  std::vector<std::string> slipping;
+  for (const study::ForceResult& force : forces) {
+    wires.push_back(&force.wires);
+    slipping.push_back(joined(force.slipping));
+  }
+  put_wires(file, at, wires, slipping, "load");
   file.group(at + "/small_displacement", "figures of approximate loads: small-displacement values");
   put_force_figures(file, at + "/small_displacement", forces, Status::approximate);
 }
@@ -254,6 +298,21 @@ void put_construct(h5::MemoryFile& file, const std::string& at, const study::Con
     fit += (fit.empty() ? "" : "\n") + anchor.anchor + ": " +
            (anchor.text.starts_with(anchor.verdict) ? "" : anchor.verdict + ": ") + anchor.text;
   file.attribute(at, "fit", fit);
+  file.attribute(at, "notes", joined(construct.notes));
+  std::vector<std::string> tightened;
+  Values asked, at_rest;
+  for (const study::TightenedItem& item : construct.assembly) {
+    tightened.push_back(item.name);
+    asked.push_back(plain(item.asked_N));
+    at_rest.push_back(plain(item.at_rest_N));
+  }
+  file.group(at + "/assembly", "what is tightened at assembly");
+  file.words(at + "/assembly/name", tightened, {tightened.size()},
+             {.unit = "text", .what = "tightened parts", .axes = {"part"}});
+  file.array(at + "/assembly/asked_N", asked, {asked.size()},
+             {.unit = "N", .what = "force that it is tightened to", .axes = {"part"}});
+  file.array(at + "/assembly/at_rest_N", at_rest, {at_rest.size()},
+             {.unit = "N", .what = "force left at rest, everything locked", .axes = {"part"}});
   const Values rest{value_or_none(construct.at_rest.atlas_dens_interval_mm), value_or_none(construct.at_rest.cord_room_mm),
                     value_or_none(construct.at_rest.c1_slip_mm)};
   file.array(at + "/at_rest_mm", rest, {3},

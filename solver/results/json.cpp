@@ -63,6 +63,13 @@ Json solve_json(const study::SolveRecord& solve) {
           {"discretisation_error", number(solve.discretisation_error)}};
 }
 
+Json wires_json(const std::vector<study::WireTension>& wires) {
+  Json out = Json::array();
+  for (const study::WireTension& wire : wires)
+    out.push_back({{"name", wire.name}, {"least_N", number(wire.least_N)}, {"largest_N", number(wire.largest_N)}});
+  return out;
+}
+
 void put_motion_figures(Json& out, const study::MotionResult& motion, bool shown) {
   out["rotation_deg"] = shown ? number(motion.rotation_deg) : Json(nullptr);
   out["secant_stiffness_Nm_per_deg"] = shown ? stiffness(motion.secant_stiffness_Nm_per_deg) : Json(nullptr);
@@ -85,6 +92,8 @@ Json motion_json(const study::MotionResult& motion) {
   for (const study::EnergyShare& share : motion.energy)
     energy.push_back({{"item", share.item}, {"share", number(share.share)}});
   out["energy"] = std::move(energy);
+  out["slipping"] = motion.slipping;
+  out["wires"] = wires_json(motion.wires);
   out["solve"] = solve_json(motion.solve);
   return out;
 }
@@ -112,6 +121,8 @@ Json forces_json(const std::vector<study::ForceResult>& forces) {
       put_force_figures(small, force, true);
       out["small_displacement"] = std::move(small);
     }
+    out["slipping"] = force.slipping;
+    out["wires"] = wires_json(force.wires);
     out["solve"] = solve_json(force.solve);
     list.push_back(std::move(out));
   }
@@ -126,6 +137,8 @@ std::string_view words(models::AxialLine line) {
       return "dens";
     case models::AxialLine::condyles:
       return "condyles";
+    case models::AxialLine::body:
+      return "body";
   }
   return "";
 }
@@ -166,6 +179,13 @@ Json fit_json(const std::vector<study::AnchorFit>& fits) {
   return list;
 }
 
+Json assembly_json(const std::vector<study::TightenedItem>& items) {
+  Json out = Json::array();
+  for (const study::TightenedItem& item : items)
+    out.push_back({{"name", item.name}, {"asked_N", number(item.asked_N)}, {"at_rest_N", number(item.at_rest_N)}});
+  return out;
+}
+
 Json construct_json(const study::ConstructResult& construct) {
   Json out{{"name", construct.name},
            {"kinematics", construct.kinematics},
@@ -173,6 +193,8 @@ Json construct_json(const study::ConstructResult& construct) {
            {"reason", construct.reason},
            {"foundation_factor", number(construct.foundation_factor)},
            {"fit", fit_json(construct.fit)},
+           {"assembly", assembly_json(construct.assembly)},
+           {"notes", construct.notes},
            {"at_rest", measures_json(construct.at_rest, true)}};
   Json motions = Json::object();
   for (const study::MotionResult& motion : construct.motions)

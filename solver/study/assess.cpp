@@ -13,6 +13,7 @@
 #include "solver/study/figure.hpp"
 #include "solver/study/figures.hpp"
 #include "solver/study/fit.hpp"
+#include "solver/study/grip_forces.hpp"
 #include "solver/study/naming.hpp"
 #include "solver/study/neutral.hpp"
 #include "solver/study/verdict.hpp"
@@ -94,12 +95,33 @@ void look_beyond(Evidence& evidence, const Prepared& prepared, const Figures& fi
   }
 }
 
+std::string listed(const std::vector<std::string>& names) {
+  std::string out;
+  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
+  return out;
+}
+
+/// The motion in which assembly's forces buckle what they hold: at rest, or in this state.
+std::string buckling_words(const Prepared& prepared, const Solved& solved) {
+  const core::ReducedModel& model = model_of(prepared, solved.with_caps);
+  core::Mode mode = prepared.assembly.buckling;
+  if (solved.buckled) {
+    Eigen::MatrixXd tangent;
+    core::tangent_at(model, solved.q, 0.0, tangent);
+    tangent += prepared.assembly.prestress;
+    const core::Modes modes = core::softest_modes(tangent, model.dof_scale, 1);
+    if (!modes.softest.empty() && modes.softest.front().stiffness_N_per_mm < 0.0) mode = modes.softest.front();
+  }
+  if (mode.shape.size() != model.dofs) return "on the way to this load";
+  return describe(largest_relative_motion(prepared.mesh, model, mode.shape), Sense::both_ways);
+}
+
 Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral,
                  const Neutral& neutral_tenth, core::EquilibriumWorkspace& work) {
   Examined out;
-  const core::ReducedModel& model = prepared.model;
-  const Eigen::VectorXd load = core::load_vector(prepared.mesh.system, model, load_case.loads);
+  const Eigen::VectorXd load = core::load_vector(prepared.mesh.system, prepared.model, load_case.loads);
   out.solved = solve_from(prepared, neutral.start, load, 1.0, work);
+  const core::ReducedModel& model = model_of(prepared, out.solved.with_caps);
   const core::EquilibriumOutcome& outcome = out.solved.outcome;
   out.evidence.converged = static_cast<bool>(outcome) && neutral.found && out.solved.q.allFinite();
   out.evidence.iterations = outcome.iterations;
@@ -138,6 +160,11 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
     out.evidence.escape = describe(
         largest_relative_motion(prepared.mesh, model, out.solved.q - middle_of(prepared, neutral, load_case).middle),
         Sense::one_way);
+  out.evidence.slipping = listed(slipping(prepared.mesh, model, out.solved.q));
+  out.evidence.caps_settled = outcome.caps_settled && neutral.caps_settled;
+  out.evidence.cap_change = outcome.cap_change;
+  if (prepared.assembly.buckles || neutral.buckled || out.solved.buckled)
+    out.evidence.buckles = buckling_words(prepared, out.solved);
   out.evidence.strand_share = outcome.strand_share;
   out.evidence.regularisation_share = outcome.regularisation_share;
   const Solved tenth = solve_from(prepared, neutral_tenth.start, load, 0.1, work);
@@ -168,11 +195,11 @@ SolveRecord record(const Examined& examined) {
 }
 
 /// Tangent stiffness about the load's axis [N m/deg]: one over the compliance that the top sees.
-double tangent_stiffness(const Prepared& prepared, const mesh::LoadCase& load_case, const Eigen::VectorXd& q) {
+double tangent_stiffness(const Prepared& prepared, const mesh::LoadCase& load_case, const Solved& solved) {
   const Eigen::VectorXd unit =
       core::load_vector(prepared.mesh.system, prepared.model, load_case.loads) / std::abs(load_case.magnitude);
   Eigen::MatrixXd tangent;
-  core::tangent_at(prepared.model, q, 1.0, tangent);
+  core::tangent_at(model_of(prepared, solved.with_caps), solved.q, 1.0, tangent);
   const double compliance_rad_per_Nmm = unit.dot(tangent.ldlt().solve(unit));
   return compliance_rad_per_Nmm > 0.0 ? models::to_Nm_per_deg(1.0 / compliance_rad_per_Nmm) : 0.0;
 }
@@ -211,16 +238,19 @@ MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_
   MotionResult out{.motion = motion, .status = examined.verdict.status, .reason = examined.verdict.reason()};
   out.moment_Nm = models::to_Nm(std::abs(load_case.magnitude));
   out.solve = record(examined);
+  const core::ReducedModel& model = model_of(prepared, examined.solved.with_caps);
+  if (examined.evidence.converged) out.slipping = slipping(prepared.mesh, model, examined.solved.q);
   if (!has_figure(out.status)) return out;
+  out.wires = wire_tensions(prepared.mesh, model, examined.solved.q);
   out.rotation_deg = component(examined.figures.overall_rad, motion);
   if (out.rotation_deg != 0.0) out.secant_stiffness_Nm_per_deg = out.moment_Nm / out.rotation_deg;
-  out.tangent_stiffness_Nm_per_deg = tangent_stiffness(prepared, load_case, examined.solved.q);
+  out.tangent_stiffness_Nm_per_deg = tangent_stiffness(prepared, load_case, examined.solved);
   const Eigen::VectorXd& half = middle_of(prepared, neutral, load_case).half;
   out.lax_zone_deg =
       std::abs(component(read_figures(prepared, half, Eigen::VectorXd::Zero(half.size())).overall_rad, motion));
   out.joints = joint_motions(prepared, examined.figures, motion, examined.floating);
   out.measures = examined.figures.measures;
-  out.energy = energy_by_item(prepared, examined.solved.q);
+  out.energy = energy_by_item(prepared, model, examined.solved.q);
   if (!examined.evidence.beyond.empty()) withhold(out);
   return out;
 }
@@ -234,7 +264,10 @@ ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_ca
                   .reason = examined.verdict.reason(),
                   .force_N = load_case.magnitude};
   out.solve = record(examined);
+  const core::ReducedModel& model = model_of(prepared, examined.solved.with_caps);
+  if (examined.evidence.converged) out.slipping = slipping(prepared.mesh, model, examined.solved.q);
   if (!has_figure(out.status)) return out;
+  out.wires = wire_tensions(prepared.mesh, model, examined.solved.q);
   const Middle& own = middle_of(prepared, neutral, load_case);
   out.travel_mm = probe_change(prepared, load_case.travel_probe, examined.solved.q, own.middle);
   if (out.travel_mm != 0.0) out.stiffness_N_per_mm = out.force_N / out.travel_mm;
@@ -248,7 +281,7 @@ ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_ca
 /// Free modes at neutral sorted into lax and floating, and the softest of the others.
 void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral& neutral,
                 core::EquilibriumWorkspace& work) {
-  const core::ReducedModel& model = prepared.model;
+  const core::ReducedModel& model = model_of(prepared, neutral.with_caps);
   if (model.dofs == 0) return;
   Eigen::MatrixXd tangent;
   core::tangent_at(model, neutral.rest, 0.0, tangent);
@@ -308,6 +341,18 @@ void refine(ConstructResult& result, const models::Case& the_case, const models:
   }
 }
 
+/// How small kinematics stands in for what it cannot follow.
+std::vector<std::string> notes(const Prepared& prepared) {
+  std::vector<std::string> out;
+  if (!prepared.model.frictions.empty())
+    out.emplace_back(
+        "friction stands in as a saturating spring: it holds up to the forces that press on it, but stores no slip");
+  if (prepared.assembly.friction_held)
+    out.emplace_back("seated without friction a part would slide away while it is tightened; friction was let hold it");
+  for (const mesh::BuildComplaint& remark : prepared.mesh.remarks) out.push_back(remark.text);
+  return out;
+}
+
 void take_worst(SolveRecord& worst, const SolveRecord& one, bool first) {
   worst.load_fraction = first ? one.load_fraction : std::min(worst.load_fraction, one.load_fraction);
   worst.iterations = std::max(worst.iterations, one.iterations);
@@ -339,7 +384,9 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
                                  const models::ParameterTable& parameters, const AssessOptions& options) {
   ConstructResult result;
   result.name = construct.name;
-  result.fit = fits(the_case, construct, parameters);
+  const models::ParameterReader rules(parameters);
+  result.fit = fits(the_case, construct, rules);
+  result.parameters_read = rules.ids_read();
   const auto prepared = prepare(the_case, construct, parameters, options.rod_elements_per_span);
   if (!prepared) {
     result.status = prepared.error().status;
@@ -347,10 +394,12 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
     return result;
   }
   result.foundation_factor = prepared->mesh.foundation_factor;
-  result.parameters_read = prepared->mesh.parameters_read;
+  result.parameters_read.insert(prepared->mesh.parameters_read.begin(), prepared->mesh.parameters_read.end());
   core::EquilibriumWorkspace work;
   const Neutral neutral = find_neutral(*prepared, 1.0, work);
   const Neutral neutral_tenth = find_neutral(*prepared, 0.1, work);
+  result.assembly = tightened_items(prepared->mesh, model_of(*prepared, neutral.with_caps), neutral.start);
+  result.notes = notes(*prepared);
   result.at_rest = read_figures(*prepared, neutral.rest, neutral.rest).measures;
   std::vector<std::pair<std::string, Verdict>> loads;
   for (const mesh::LoadCase& load_case : prepared->mesh.program.cases) {

@@ -52,6 +52,20 @@ struct EnergyShare {
   double share = 0.0;
 };
 
+/// Tension of a wire (of its strands, the least and the largest) in a state [N].
+struct WireTension {
+  std::string name{};
+  double least_N = 0.0;
+  double largest_N = 0.0;
+};
+
+/// What assembly tightened: the force asked for, and what is left of it at rest [N].
+struct TightenedItem {
+  std::string name{};
+  double asked_N = 0.0;
+  double at_rest_N = 0.0;
+};
+
 struct MotionResult {
   models::Motion motion = models::Motion::flexion;
   Status status = Status::no_answer;
@@ -64,7 +78,9 @@ struct MotionResult {
   double lax_zone_deg = 0.0;                  ///< neutral to 0.1 N m
   std::vector<JointMotion> joints{};
   Measures measures{};
-  std::vector<EnergyShare> energy{};  ///< largest first, at most six
+  std::vector<EnergyShare> energy{};    ///< largest first, at most six
+  std::vector<std::string> slipping{};  ///< what slides: friction at its cap at the maximum
+  std::vector<WireTension> wires{};     ///< at the maximum
   SolveRecord solve{};
 };
 
@@ -80,6 +96,8 @@ struct ForceResult {
   double travel_mm = 0.0;            ///< along the load's line, signed like the force
   double stiffness_N_per_mm = 0.0;
   Measures measures{};
+  std::vector<std::string> slipping{};  ///< as in MotionResult
+  std::vector<WireTension> wires{};
   SolveRecord solve{};
 };
 
@@ -103,7 +121,9 @@ struct ConstructResult {
   std::string kinematics = "small";
   Status status = Status::no_answer;  ///< the worst of its loads
   std::string reason{};
-  std::vector<AnchorFit> fit{};  ///< does this neck take its anchors? Told of every construct, solved or not
+  std::vector<AnchorFit> fit{};           ///< does this neck take its anchors? Told of every construct, solved or not
+  std::vector<TightenedItem> assembly{};  ///< in the order of tightening; empty when nothing is tightened
+  std::vector<std::string> notes{};       ///< how the model stands in for what it cannot follow
   Measures at_rest{};
   std::vector<MotionResult> motions{};
   std::vector<ForceResult> shear{};

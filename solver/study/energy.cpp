@@ -17,9 +17,15 @@ double quadratic(const Eigen::MatrixXd& stiffness, const Eigen::VectorXd& u) {
 
 }  // namespace
 
-std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const Eigen::VectorXd& q, std::size_t most) {
+std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const core::ReducedModel& model, const Eigen::VectorXd& q,
+                                        std::size_t most) {
   const mesh::System& system = prepared.mesh.system;
-  const std::vector<mesh::Vector6> motions = body_motions(prepared, q);
+  std::vector<mesh::Vector6> motions = body_motions(prepared, q);
+  const Eigen::VectorXd& assembled = prepared.model.assembled;
+  if (assembled.size() > 0) {
+    const std::vector<mesh::Vector6> before = body_motions(prepared, assembled);
+    for (std::size_t i = 0; i < motions.size(); ++i) motions[i] -= before[i];
+  }
   const auto of = [&motions](mesh::BodyId id) -> const mesh::Vector6& {
     return motions[static_cast<std::size_t>(id.value)];
   };
@@ -40,8 +46,16 @@ std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const Eigen::V
     u << of(cushion.a), of(cushion.b);
     add(cushion.item, quadratic(core::cushion_stiffness_global(system, cushion), u));
   }
-  for (const core::Functional& functional : prepared.model.functionals)
-    add(functional.item, core::respond(functional.law, functional.at(q)).energy);
+  for (const core::Functional& functional : model.functionals) {
+    const double e = functional.at(q);
+    double energy = core::respond(functional.law, e).energy;
+    if (assembled.size() > 0) {  // what the load stored, not what assembly had
+      const double start = functional.at(assembled);
+      const core::Response before = core::respond(functional.law, start);
+      energy -= before.energy + before.force * (e - start);
+    }
+    add(functional.item, energy);
+  }
 
   double total = 0.0;
   for (const auto& [item, energy] : energy_Nmm) total += energy;

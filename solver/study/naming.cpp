@@ -49,6 +49,15 @@ std::string join(const std::vector<std::string>& words) {
   return out;
 }
 
+/// Friction along the pair that feeds on a strand is that of a loop of wire round the upper one.
+bool held_by_wires(const mesh::System& system, const mesh::NeighbourPair& pair) {
+  return std::any_of(system.slips.begin(), system.slips.end(), [&pair](const mesh::Slip& slip) {
+    return slip.a.body == pair.upper && slip.b == pair.lower &&
+           std::any_of(slip.normal.begin(), slip.normal.end(),
+                       [](const mesh::NormalForce& by) { return by.of == mesh::NormalForce::Of::strand; });
+  });
+}
+
 /// Indices of the components that take part, largest first.
 std::vector<std::size_t> taking_part(const Eigen::Vector3d& v) {
   std::vector<std::size_t> order{0, 1, 2};
@@ -110,8 +119,8 @@ std::string describe(const RelativeMotion& motion, Sense sense) {
   const std::string on = motion.lower.empty() ? "" : " on " + called(motion.lower);
   const TurnWords words = turn_words(motion.turn_rad, sense);
   if (turn >= kDominates * slide) return who + " " + words.verb + on + " " + words.way;
-  if (slide >= kDominates * turn) return who + " slides " + slide_words(motion.slide_mm, sense) + on;
-  const std::string slides = "slides " + slide_words(motion.slide_mm, sense);
+  const std::string slides = "slides " + slide_words(motion.slide_mm, sense) + (motion.wired ? " through its wires" : "");
+  if (slide >= kDominates * turn) return who + " " + slides + on;
   return who + " " + words.verb + " " + words.way + " and " + slides + on;
 }
 
@@ -127,7 +136,8 @@ std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core:
     out.push_back({.upper = name(pair.upper),
                    .lower = name(pair.lower),
                    .slide_mm = upper.head<3>() - rigid_point_motion(lower, offset),
-                   .turn_rad = upper.tail<3>() - lower.tail<3>()});
+                   .turn_rad = upper.tail<3>() - lower.tail<3>(),
+                   .wired = held_by_wires(mesh.system, pair)});
   }
   return out;
 }
@@ -139,11 +149,14 @@ RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::Reduc
     paired[static_cast<std::size_t>(pair.upper.value)] = paired[static_cast<std::size_t>(pair.lower.value)] = true;
   for (std::size_t i = 0; i < mesh.system.bodies.size(); ++i) {
     if (paired[i] || model.first_dof[i] < 0) continue;
+    // Metal that rides on bone (a plate on the skull) moves as its bone does: that has its own name.
+    if (mesh.system.bodies[i].kind == mesh::BodyKind::metal && !motions.empty()) continue;
     const mesh::Vector6 own = q.segment<6>(model.first_dof[i]);
     motions.push_back({.upper = mesh.origins[mesh.system.bodies[i].item].name,
                        .lower = "",
                        .slide_mm = own.head<3>(),
-                       .turn_rad = own.tail<3>()});
+                       .turn_rad = own.tail<3>(),
+                       .wired = false});
   }
   RelativeMotion largest;
   for (const RelativeMotion& motion : motions)

@@ -17,6 +17,7 @@ struct RelativeMotion {
   std::string lower{};  ///< empty: against the ground
   Eigen::Vector3d slide_mm = Eigen::Vector3d::Zero();
   Eigen::Vector3d turn_rad = Eigen::Vector3d::Zero();
+  bool wired = false;      ///< upper is metal that wires hold on lower: it slides through them
   double size_mm() const;  ///< with rotations scaled by 20 mm
 };
 

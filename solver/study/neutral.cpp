@@ -7,19 +7,39 @@ namespace opisthion::study {
 
 Solved solve_from(const Prepared& prepared, const Eigen::VectorXd& start, const Eigen::VectorXd& load, double regularisation,
                   core::EquilibriumWorkspace& work) {
-  Solved solved{.q = start, .outcome = {}};
+  Solved solved{.q = start, .outcome = {}, .with_caps = {}};
   core::EquilibriumOptions options;
   options.regularisation = regularisation;
-  solved.outcome = core::solve_equilibrium(prepared.model, load, options, work, solved.q);
+  const bool prestressed = prepared.assembly.prestress.size() > 0;
+  if (prepared.model.frictions.empty() && !prestressed) {
+    solved.outcome = core::solve_equilibrium(prepared.model, load, options, work, solved.q);
+    return solved;
+  }
+  solved.with_caps = prepared.model;
+  solved.outcome = core::solve_with_friction(*solved.with_caps, load, options, work, solved.q);
+  if (!prestressed || (solved.outcome && core::stands(*solved.with_caps, solved.q))) return solved;
+  // Without geometric stiffness the energy is convex: an answer there is, and it may be a start from which the way is short.
+  solved.q = start;
+  solved.with_caps = core::without_prestress(prepared.model, prepared.assembly);
+  solved.outcome = core::solve_with_friction(*solved.with_caps, load, options, work, solved.q);
+  solved.buckled = true;
+  if (!solved.outcome) return solved;
+  Solved again{.q = solved.q, .outcome = {}, .with_caps = prepared.model};
+  again.outcome = core::solve_with_friction(*again.with_caps, load, options, work, again.q);
+  if (again.outcome && core::stands(*again.with_caps, again.q)) return again;
   return solved;
 }
 
 Neutral find_neutral(const Prepared& prepared, double regularisation, core::EquilibriumWorkspace& work) {
   Neutral neutral;
   const Eigen::VectorXd nothing = Eigen::VectorXd::Zero(prepared.model.dofs);
-  const Solved start = solve_from(prepared, nothing, nothing, regularisation, work);
+  Solved start =
+      solve_from(prepared, prepared.assembly.q.size() > 0 ? prepared.assembly.q : nothing, nothing, regularisation, work);
   neutral.found = static_cast<bool>(start.outcome);
+  neutral.caps_settled = start.outcome.caps_settled;
+  neutral.buckled = start.buckled;
   neutral.start = neutral.found ? start.q : nothing;
+  neutral.with_caps = std::move(start.with_caps);
   const std::vector<mesh::LoadCase>& cases = prepared.mesh.program.cases;
   neutral.of_case.resize(cases.size());
   int motions = 0;
@@ -31,6 +51,8 @@ Neutral find_neutral(const Prepared& prepared, double regularisation, core::Equi
     const Solved plus = solve_from(prepared, neutral.start, load, regularisation, work);
     const Solved minus = solve_from(prepared, neutral.start, -load, regularisation, work);
     neutral.found = neutral.found && plus.outcome && minus.outcome;
+    neutral.buckled = neutral.buckled || plus.buckled || minus.buckled;
+    neutral.caps_settled = neutral.caps_settled && plus.outcome.caps_settled && minus.outcome.caps_settled;
     neutral.of_case[i] = {.middle = 0.5 * (plus.q + minus.q), .half = 0.5 * (plus.q - minus.q)};
     if (cases[i].kind != mesh::LoadKind::motion) continue;
     sum += neutral.of_case[i].middle;

@@ -1,7 +1,26 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/prepare.hpp"
 
+#include "solver/study/figure.hpp"
+#include "solver/study/naming.hpp"
+
 namespace opisthion::study {
+namespace {
+
+Unready not_assembled(const Prepared& prepared) {
+  const core::Assembly& assembly = prepared.assembly;
+  if (assembly.status == core::AssemblyStatus::runs_away) {
+    std::string reason = "tightening pulls a part away and nothing stops it";
+    if (assembly.escape.size() > 0)
+      reason += ": " + describe(largest_relative_motion(prepared.mesh, prepared.model, assembly.escape), Sense::one_way);
+    return {.status = Status::mechanism, .reason = reason};
+  }
+  return {.status = Status::no_answer,
+          .reason = "tightening finds no equilibrium: " + std::to_string(assembly.outcome.iterations) +
+                    (assembly.outcome.caps_settled ? " iterations" : " iterations, friction does not settle")};
+}
+
+}  // namespace
 
 tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const models::Construct& construct,
                                         const models::ParameterTable& parameters, int rod_elements_per_span) {
@@ -24,7 +43,10 @@ tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const mode
     }
     out.components.push_back(std::move(outcome.component));
   }
-  out.model = core::reduce(out.mesh.system, out.components);
+  out.assembly = core::assemble(out.mesh.system, out.mesh.components, out.components);
+  out.model = std::move(out.assembly.model);
+  out.assembly.model = {};
+  if (!out.assembly) return tl::unexpected(not_assembled(out));
   return out;
 }
 
@@ -33,11 +55,17 @@ std::vector<mesh::Vector6> body_motions(const Prepared& prepared, const Eigen::V
   std::vector<mesh::Vector6> motions(prepared.mesh.system.bodies.size(), mesh::Vector6::Zero());
   for (std::size_t i = 0; i < motions.size(); ++i)
     if (model.first_dof[i] >= 0) motions[i] = q.segment<6>(model.first_dof[i]);
-  for (const core::CondensedComponent& component : prepared.components) {
+  for (std::size_t c = 0; c < prepared.components.size(); ++c) {
+    const core::CondensedComponent& component = prepared.components[c];
     if (component.interior.empty()) continue;
+    const bool since_lock = prepared.mesh.components[c].locked_last && model.assembled.size() > 0;
     Eigen::VectorXd ports(6 * static_cast<Eigen::Index>(component.ports.size()));
-    for (std::size_t i = 0; i < component.ports.size(); ++i)
-      ports.segment<6>(6 * static_cast<Eigen::Index>(i)) = motions[static_cast<std::size_t>(component.ports[i].value)];
+    for (std::size_t i = 0; i < component.ports.size(); ++i) {
+      const auto port = static_cast<std::size_t>(component.ports[i].value);
+      auto own = ports.segment<6>(6 * static_cast<Eigen::Index>(i));
+      own = motions[port];
+      if (since_lock && model.first_dof[port] >= 0) own -= model.assembled.segment<6>(model.first_dof[port]);
+    }
     Eigen::VectorXd interior = component.recovery * ports;
     if (component.interior0.size() == interior.size()) interior += component.interior0;
     for (std::size_t i = 0; i < component.interior.size(); ++i)

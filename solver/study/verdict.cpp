@@ -87,6 +87,14 @@ Verdict judge_load(const Evidence& e) {
     because("ligaments hold more than a third of the strain energy", figure(100.0 * e.strand_share, 0) + " %");
   if (e.regularisation_share >= kMostRegularisationShare)
     because("regularisation carries 1 % of the work or more" + holds, figure(100.0 * e.regularisation_share, 1) + " %");
+  if (!e.slipping.empty())
+    because("friction slides, for which a saturating spring stands in: no slip is stored", e.slipping);
+  if (!e.caps_settled) because("friction does not settle with the forces that it feeds on", small_number(e.cap_change));
+  if (!e.buckles.empty())
+    because(
+        "the forces of assembly buckle what they hold, where small displacement cannot follow: their geometric stiffness is "
+        "left out",
+        e.buckles);
   if (!e.moved_figure.empty()) because("a printed figure moves at a tenth of the regularisation" + holds, e.moved_figure);
   return out;
 }

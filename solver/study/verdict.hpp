@@ -40,6 +40,10 @@ struct Evidence {
   std::string regularised_mode{};  ///< what regularisation holds, in words; may be empty
   std::string moved_figure{};      ///< a printed figure that moves at a tenth of the regularisation; empty: none
   std::vector<Cause> beyond{};     ///< joints beyond their physical end
+  std::string slipping{};          ///< friction at its cap, in words; empty: all of it sticks
+  bool caps_settled = true;        ///< friction's caps agree with the normal forces
+  double cap_change = 0.0;         ///< relative, of the last round
+  std::string buckles{};           ///< the motion in which assembly's forces buckle what they hold; empty: they do not
 };
 
 struct Verdict {

@@ -3,6 +3,8 @@
 #include <Eigen/SparseCholesky>
 #include <catch2/catch.hpp>
 
+#include "solver/core/assemble.hpp"
+#include "solver/core/friction.hpp"
 #include "tests/verification/random_system.hpp"
 
 using namespace opisthion;
@@ -196,4 +198,86 @@ TEST_CASE("the order of the elements does not change the answer") {
     const Eigen::VectorXd r = solve(b.model, core::load_vector(t, b.model, loads));
     CHECK_SMALL(difference(s, a.model, q, b.model, r), 1e-10);
   }
+}
+
+TEST_CASE("tightened, locked last and rubbing, condensed, whole and sparse models give one answer") {
+  int locked = 0, slid = 0, stuck = 0, with_prestress = 0;
+  for (std::uint64_t start = 1; start <= 24; ++start) {
+    System s = random_neck(start, {.one_sided = true, .cross_link = start % 2 == 0});
+    reference::Random random(start + 500);
+    const bool lock_last = start % 3 == 0;
+    // Strands between bones are tightened; two pieces of metal rub on the bone they touch.
+    for (std::size_t i = 0; i < s.strands.size(); ++i) {
+      mesh::Strand& strand = s.strands[i];
+      if (mesh::body(s, strand.path.back().body).kind == mesh::BodyKind::metal) continue;
+      auto& law = std::get<mesh::ToeLinear>(strand.law);
+      law.toe = 0.0;
+      if (i % 2 == 0) strand.tighten_N = random.between(5, 60);
+    }
+    for (int i = 0; i < 3; ++i)
+      s.slips.push_back({.a = s.pads[0].a,
+                         .b = s.pads[0].b,
+                         .direction = random.frame().col(0),
+                         .turning = i == 2,
+                         .stiffness = i == 2 ? 4e4 : 300.0,
+                         .cap_per_N = i == 2 ? 2.0 : 0.4,
+                         .normal = {{mesh::NormalForce::Of::pad, 0, 1.0}, {mesh::NormalForce::Of::strand, 0, 0.5}}});
+    std::vector<mesh::Component> components = mesh::find_components(s);
+    std::vector<core::CondensedComponent> parts;
+    for (mesh::Component& component : components) {
+      component.locked_last = lock_last;
+      core::CondenseOutcome part = core::condense(s, component);
+      REQUIRE(part.regular);
+      parts.push_back(part.component);
+    }
+    core::Assembly small = core::assemble(s, components, parts);
+    core::Assembly whole = core::assemble_whole(s, components);
+    CAPTURE(start, lock_last, static_cast<int>(small.status), static_cast<int>(whole.status));
+    REQUIRE(small.status == core::AssemblyStatus::assembled);
+    REQUIRE(whole.status == core::AssemblyStatus::assembled);
+    REQUIRE(small.buckles == whole.buckles);
+    CHECK(small.friction_held == whole.friction_held);
+    locked += lock_last;
+    with_prestress += small.buckles ? 0 : 1;
+    CHECK_SMALL(difference(s, whole.model, whole.q, small.model, small.q), 1e-10);
+    for (const core::Tightened& t : small.model.tightened) {
+      const core::Functional& f = small.model.functionals[static_cast<std::size_t>(t.functional)];
+      CHECK_RELATIVE(core::respond(f.law, f.at(small.q)).force, t.force_N, 1e-9);
+    }
+    // The assembled pose is in equilibrium without load, and what regularisation held there is little.
+    Eigen::VectorXd left;
+    core::residual_at(small.model, small.q, Eigen::VectorXd::Zero(small.model.dofs), 1.0, left);
+    CHECK(left.norm() < 1e-6);
+    CHECK(small.imbalance_N < 0.05);
+
+    auto loads = some_loads(s, start);
+    for (mesh::BodyLoad& load : loads) load.force_N *= 0.5, load.moment_Nmm *= 0.5;
+    Eigen::VectorXd q = whole.q, r = small.q, p = whole.q;
+    core::EquilibriumWorkspace work;
+    const core::EquilibriumOptions options;
+    const auto by_whole = core::solve_with_friction(whole.model, core::load_vector(s, whole.model, loads), options, work, q);
+    const auto by_small = core::solve_with_friction(small.model, core::load_vector(s, small.model, loads), options, work, r);
+    core::SparseModel sparse = core::sparse_model(core::assemble_whole(s, components).model);
+    core::SparseSolver solver(sparse);
+    const auto by_sparse = core::solve_with_friction(sparse, solver, core::load_vector(s, sparse, loads), options, p);
+    if (!by_whole) {  // a branch of the assembled state: all three say so
+      CHECK(!by_small);
+      CHECK(!by_sparse);
+      continue;
+    }
+    REQUIRE(by_small);
+    REQUIRE(by_sparse);
+    CHECK(by_small.caps_settled);
+    CHECK_SMALL(difference(s, whole.model, q, small.model, r), 1e-9);
+    CHECK_SMALL(difference(s, whole.model, q, whole.model, p), 1e-9);
+    CHECK_RELATIVE(by_small.energy_Nmm, by_whole.energy_Nmm, 1e-8);
+    const std::size_t at_cap = core::sliding(small.model, r).size();
+    CHECK(at_cap == core::sliding(whole.model, q).size());
+    slid += static_cast<int>(at_cap);
+    stuck += 3 - static_cast<int>(at_cap);
+  }
+  CHECK(locked == 8);
+  CHECK(slid > 5);
+  CHECK(stuck > 5);
+  CHECK(with_prestress > 5);
 }

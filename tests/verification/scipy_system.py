@@ -173,8 +173,12 @@ def scale_of(folder, dofs):
     return d
 
 
-def respond(law, e):
+def respond(law, e, case):
     """Force and tangent of a law at e, from its definition."""
+    if law["kind"] == "friction":
+        cap, k = float(law[f"cap_{case}"]), float(law["stiffness"])
+        force = k * (e - float(law["slack"]))
+        return (force, k) if cap > 0.0 and abs(force) < cap else (float(np.copysign(cap, force)) if cap > 0.0 else 0.0, 0.0)
     if law["kind"] == "toe_linear":
         x, toe, k = e - float(law["slack"]), float(law["toe"]), float(law["stiffness"])
         if x < 0.0:
@@ -246,6 +250,11 @@ def check_construct(folder, judge):
     by_diagonal = sparse.diags(1.0 / root)
     judge(name, "stiffness reassembled from nodes and elements", abs(by_diagonal @ (linear - again) @ by_diagonal).max())
 
+    # Assembly: forces that are there already, and their geometric stiffness, which is given and not derived again here.
+    zero = sparse.csc_matrix((dofs, dofs))
+    prestress = symmetric(folder / "prestress.mtx") if (folder / "prestress.mtx").exists() else zero
+    force0 = vector(folder / "force0.mtx") if (folder / "force0.mtx").exists() else np.zeros(dofs)
+
     laws_path = folder / "laws.csv"
     laws = rows(laws_path) if laws_path.exists() else None
     eigenvalue_path = folder / "smallest_eigenvalue.csv"
@@ -259,13 +268,13 @@ def check_construct(folder, judge):
         load, offset = vector(folder / f"load_{case}.mtx"), vector(folder / f"offset_{case}.mtx")
         u = vector(folder / f"displacement_{case}.mtx")
         if laws is not None:
-            built, constant = (linear + regularisation).tolil(), np.zeros(dofs)
+            built, constant = (linear + prestress + regularisation).tolil(), force0.copy()
             worst = 0.0
             for law in laws:
                 row = law_row(law, dofs)
                 e = row @ u
                 # The branch is read at the state given: at a kink the program's own e decides.
-                force, slope = respond(law, float(law[f"e_{case}"]))
+                force, slope = respond(law, float(law[f"e_{case}"]), case)
                 worst = max(worst, abs(e - float(law[f"e_{case}"])) / (1e-3 + abs(e)),
                             abs(force - float(law[f"force_{case}"])) / (1.0 + abs(force)))
                 at = np.nonzero(row)[0]

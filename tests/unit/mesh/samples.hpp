@@ -9,9 +9,7 @@
 namespace opisthion::tests {
 
 inline models::Anchor anchor(models::AnchorKind kind, models::Level level, models::Side side) {
-  static constexpr std::string_view kWords[]{"lateral mass", "pars", "pedicle", "laminar", "transarticular"};
-  std::string called = std::string(name(level)).append(" ").append(name(side)).append(" ");
-  called += kWords[static_cast<std::size_t>(kind)];
+  const std::string called = std::string(name(level)).append(" ").append(name(side)).append(" ").append(title(kind));
   return {.name = called, .kind = kind, .level = level, .side = side};
 }
 
@@ -21,7 +19,7 @@ inline void add_side(models::Construct& construct, models::AnchorKind at_c2, mod
   const models::Anchor lower = anchor(at_c2, models::Level::C2, side);
   construct.anchors.push_back(upper);
   construct.anchors.push_back(lower);
-  construct.rods.push_back({.name = std::string(name(side)), .through = {upper.name, lower.name}});
+  construct.rods.push_back({.name = std::string(name(side)), .through = {{.anchor = upper.name}, {.anchor = lower.name}}});
 }
 
 inline models::Construct screw_rod(models::AnchorKind left, models::AnchorKind right) {
@@ -56,7 +54,7 @@ inline models::Case c1_c2_dens_nonunion() {
   using models::AnchorKind;
   models::Case c;
   c.name = "C1-C2, old dens fracture";
-  c.neck = {.upper = models::Level::C1, .lower = models::Level::C2, .instabilities = {models::Instability::dens_nonunion}};
+  c.neck = {.upper = models::Level::C1, .lower = models::Level::C2, .instabilities = {{.kind = models::InstabilityKind::dens_nonunion}}};
   c.bench = {.top = models::Level::C1, .bottom = models::Level::C2, .shear = {{}}, .axial = {{}}};
   c.constructs = {screw_rod(AnchorKind::pars, AnchorKind::pars),
                   screw_rod(AnchorKind::pedicle, AnchorKind::pedicle),

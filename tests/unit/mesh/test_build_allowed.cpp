@@ -35,15 +35,19 @@ const models::SideAnatomy kRoomy{.isthmus_height_mm = 8.0,
                                  .pedicle_width_mm = 7.0,
                                  .lamina_thickness_mm = 7.0,
                                  .lamina_height_mm = 13.0,
-                                 .artery = Artery::normal};
+                                 .artery = Artery::equal};
 
 }  // namespace
 
-TEST_CASE("allowed anchors: each level offers the kinds that run in it") {
+TEST_CASE("allowed anchors: each level offers the kinds that are put in there, wires and hooks too") {
   const models::ParameterReader number(tests::library());
-  CHECK(models::allowed_anchors({}, Level::C1, Side::left, number).size() == 1);
-  CHECK(models::allowed_anchors({}, Level::C2, Side::left, number).size() == 4);
-  CHECK(models::allowed_anchors({}, Level::C3, Side::left, number).empty());
+  const auto offered = [&](Level level) { return models::allowed_anchors({}, level, Side::left, number).size(); };
+  CHECK(offered(Level::C0) == 4);  // condyle, keel, paramedian, wire
+  CHECK(offered(Level::C1) == 6);  // mass, arch, two across a joint, wire, hook
+  CHECK(offered(Level::C2) == 6);  // pars, pedicle, laminar, transarticular, wire, hook
+  CHECK(offered(Level::C4) == 4);  // mass, pedicle, laminar, wire
+  CHECK(offered(Level::C7) == 5);
+  CHECK(offered(Level::T2) == 2);  // pedicle, hook
 }
 
 TEST_CASE("allowed anchors: a limit reached exactly is not enough for a pedicle or transarticular screw") {

@@ -130,7 +130,7 @@ TEST_CASE("two locks of one rod closer than its diameter are said to coincide") 
   // Pars and transarticular enter at one place, so their heads lie within a rod's diameter of each other.
   models::Construct construct = tests::one_sided(AnchorKind::pars);
   construct.anchors.push_back(tests::anchor(AnchorKind::transarticular, Level::C2, Side::left));
-  construct.rods[0].through.push_back(construct.anchors.back().name);
+  construct.rods[0].through.push_back({.anchor = construct.anchors.back().name});
   const auto wrong = complaints(tests::c1_c2_dens_nonunion(), construct);
   REQUIRE(wrong.size() == 1);
   CHECK(wrong[0].code == BuildComplaint::Code::locks_coincide);
@@ -140,11 +140,12 @@ TEST_CASE("two locks of one rod closer than its diameter are said to coincide") 
 TEST_CASE("a rod that would have to bend too sharply is refused") {
   models::Construct construct = tests::one_sided(AnchorKind::pedicle);
   construct.anchors.push_back(tests::anchor(AnchorKind::pars, Level::C2, Side::left));
-  construct.rods[0].through.push_back(construct.anchors.back().name);
+  construct.rods[0].through.push_back({.anchor = construct.anchors.back().name});
   models::ParameterTable table = tests::library();
-  REQUIRE(table.change("rod.minimum_bend_radius", 1.0));
+  REQUIRE(table.change("metal.titanium_alloy.elongation", 1.75));  // a rod of 3.5 mm down to a radius of 1 mm
   REQUIRE(mesh::build(tests::c1_c2_dens_nonunion(), construct, table));
-  REQUIRE(table.change("rod.minimum_bend_radius", 1000.0));
+  REQUIRE(table.change("metal.titanium_alloy.elongation", 0.00175));  // 1000 mm
+  REQUIRE(table.change("rod.reach", 0.0));  // and no running beside its locks
   const auto wrong = complaints(tests::c1_c2_dens_nonunion(), construct, table);
   REQUIRE(wrong.size() == 1);
   CHECK(wrong[0].code == BuildComplaint::Code::rod_bend);
@@ -283,9 +284,9 @@ TEST_CASE("a rod leans in a head by the angle between the rod and the plane acro
 TEST_CASE("the lean at both ends of a bent rod is that of the rod as it is laid") {
   models::Construct construct = tests::one_sided(AnchorKind::pedicle);
   construct.anchors.push_back(tests::anchor(AnchorKind::pars, Level::C2, Side::left));
-  construct.rods[0].through.push_back(construct.anchors.back().name);
+  construct.rods[0].through.push_back({.anchor = construct.anchors.back().name});
   models::ParameterTable table = tests::library();
-  REQUIRE(table.change("rod.minimum_bend_radius", 1.0));
+  REQUIRE(table.change("metal.titanium_alloy.elongation", 1.75));  // a rod of 3.5 mm down to a radius of 1 mm
   const auto m = mesh::build(tests::c1_c2_dens_nonunion(), construct, table);
   REQUIRE(m);
   // The rod's first and last element are its overhangs, straight on along the rod's ends.

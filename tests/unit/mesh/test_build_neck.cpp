@@ -157,7 +157,7 @@ TEST_CASE("the ring's gap is the atlas-dens interval and turning about its axis 
 
 TEST_CASE("a torn transverse ligament leaves the ring without its ligament, and nothing else changes") {
   models::Case c = tests::c0_c3_intact();
-  c.neck.instabilities = {models::Instability::transverse_ligament_rupture};
+  c.neck.instabilities = {{.kind = models::InstabilityKind::transverse_ligament_rupture}};
   const mesh::Mesh torn = built(c);
   const mesh::Mesh whole = built(tests::c0_c3_intact());
   CHECK_FALSE(torn.system.rings[0].has_ligament);
@@ -168,7 +168,7 @@ TEST_CASE("a torn transverse ligament leaves the ring without its ligament, and 
 
 TEST_CASE("in a dens non-union the dens rides on its own body, tied to C2 by fibrous tissue") {
   models::Case c = tests::c0_c3_intact();
-  c.neck.instabilities = {models::Instability::dens_nonunion};
+  c.neck.instabilities = {{.kind = models::InstabilityKind::dens_nonunion}};
   const mesh::Mesh m = built(c);
   REQUIRE(m.system.bodies.size() == 5);
   CHECK(body_name(m, m.system.rings[0].dens) == "dens fragment");
@@ -398,7 +398,7 @@ TEST_CASE("a stiff joint multiplies capsules, pads, ring, curves and disc alike"
 TEST_CASE("C1 meets the dens on either side after the gap of the library, and turning about the dens stays free") {
   for (const bool loose : {false, true}) {
     models::Case c = tests::c0_c3_intact();
-    if (loose) c.neck.instabilities = {models::Instability::dens_nonunion};
+    if (loose) c.neck.instabilities = {{.kind = models::InstabilityKind::dens_nonunion}};
     const mesh::Mesh m = built(c);
     const int c1 = 1;
     REQUIRE(body_name(m, {c1}) == "C1");

@@ -29,7 +29,7 @@ std::vector<std::pair<models::Case, models::Construct>> everything() {
   models::Case altered = tests::c0_c3_intact();
   altered.neck.joints = {{{models::Level::C0, models::Level::C1}, models::JointState::stiff},
                          {{models::Level::C2, models::Level::C3}, models::JointState::fused}};
-  altered.neck.instabilities = {models::Instability::transverse_ligament_rupture};
+  altered.neck.instabilities = {{.kind = models::InstabilityKind::transverse_ligament_rupture}};
   all.emplace_back(altered, tests::hybrid());
   return all;
 }

@@ -72,7 +72,7 @@ TEST_CASE("forward shear slips C1 forward and narrows the canal, traction lifts,
 
 TEST_CASE("a torn ring without metal has come apart under forward shear: a mechanism, and no figure is printed") {
   models::Case neck = tests::example("torn_transverse_ligament.xml");
-  neck.neck.instabilities.push_back(models::Instability::dens_nonunion);
+  neck.neck.instabilities.push_back({.kind = models::InstabilityKind::dens_nonunion});
   const auto result = study::assess_construct(neck, {.name = "nothing"}, tests::library(), {});
   for (const study::ForceResult& force : result.shear) {
     INFO(force.name << ": " << force.reason);

@@ -23,7 +23,7 @@ const models::SideAnatomy kRoomy{.isthmus_height_mm = 8.0,
                                  .pedicle_width_mm = 7.0,
                                  .lamina_thickness_mm = 7.0,
                                  .lamina_height_mm = 13.0,
-                                 .artery = Artery::normal};
+                                 .artery = Artery::equal};
 
 /// One screw on the left of C2.
 study::ConstructResult screw(AnchorKind kind, const models::SideAnatomy& left) {
@@ -132,4 +132,31 @@ TEST_CASE("an assessment tells the fit of a construct that cannot be built, too"
   CHECK(result.status == study::Status::no_answer);
   REQUIRE(result.fit.size() == 1);
   CHECK(result.fit[0].verdict == "fits");
+}
+
+TEST_CASE("bone that was taken out forbids the anchor that would hold in it, whatever its size, and says so") {
+  models::Case the_case;
+  the_case.neck.anatomy = {{.level = Level::C2, .left = kRoomy, .right = kRoomy}};
+  the_case.neck.instabilities = {{.kind = models::InstabilityKind::laminectomy, .level = Level::C2}};
+  const models::Construct construct{.name = "one",
+                                    .anchors = {{.name = "C2 left", .kind = AnchorKind::laminar, .level = Level::C2}}};
+  const auto fit = study::fits(the_case, construct, tests::library());
+  CHECK(fit[0].verdict == "does not fit");
+  CHECK(fit[0].bone_removed);
+  CHECK_THAT(fit[0].text, StartsWith("the lamina it holds in is taken out; by size alone "));
+}
+
+TEST_CASE("a bony bridge is told first, and the rule of the size with its source") {
+  models::Case the_case;
+  models::SideAnatomy c1{.lateral_mass_width_mm = 12.0, .arch_height_mm = 7.0, .bony_bridge = true, .artery = Artery::equal};
+  the_case.neck.anatomy = {{.level = Level::C1, .left = c1}};
+  const models::Construct construct{
+      .name = "one", .anchors = {{.name = "C1 left", .kind = AnchorKind::posterior_arch, .level = Level::C1}}};
+  const models::ParameterReader number(tests::library());
+  const auto fit = study::fits(the_case, construct, number);
+  CHECK(fit[0].verdict == "marginal");
+  CHECK_THAT(fit[0].text, StartsWith("a bony bridge"));
+  CHECK(fit[0].rule == "rule.C1.posterior_arch.height");
+  CHECK_THAT(fit[0].source, Contains("Spine 2007"));
+  CHECK(number.ids_read().count("rule.C1.posterior_arch.height") == 1);
 }

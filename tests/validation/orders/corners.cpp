@@ -3,55 +3,14 @@
 // 0.03 / 1, lock rotational stiffness 10 N m/rad / rigid, C1-C2 joint gap -0.1 / 0.5 mm.
 //   one-sided is softer than two-sided in rotation and bending; laminar is softer than pars in lateral bending.
 // Source of the orders: common practice, and an independent prototype (both held across its settings).
-#include <algorithm>
 #include <catch2/catch.hpp>
-#include <cmath>
 #include <cstdio>
-#include <map>
 #include <string>
-#include <vector>
 
-#include "solver/study/assess.hpp"
-#include "tests/support/example.hpp"
+#include "tests/validation/orders/corner_table.hpp"
 
 using namespace opisthion;
-
-namespace {
-
-struct Corner {
-  double foundation_factor;
-  double lock_Nmm_per_rad;
-  double gap_mm;
-};
-
-std::vector<Corner> corners() {
-  std::vector<Corner> all;
-  for (const double factor : {0.03, 1.0})
-    for (const double lock : {10e3, 1e9})  // 1e9 N mm/rad: some hundred times stiffer than any rod here, rigid in effect
-      for (const double gap : {-0.1, 0.5}) all.push_back({factor, lock, gap});
-  return all;
-}
-
-/// Small-displacement rotation by construct and motion, whatever the status: an order of stiffness, not a range of motion.
-std::map<std::string, std::map<models::Motion, double>> rotations_deg(const Corner& corner) {
-  models::ParameterTable parameters = tests::library();
-  REQUIRE(parameters.change("interface.foundation_factor", corner.foundation_factor));
-  REQUIRE(parameters.change("lock.rotation_stiffness", corner.lock_Nmm_per_rad));
-  REQUIRE(parameters.change("joint.C1-C2.lateral_gap", corner.gap_mm));
-  const models::Case neck = tests::example("old_dens_fracture.xml");
-  std::map<std::string, std::map<models::Motion, double>> table;
-  for (const models::Construct& construct : neck.constructs) {
-    const study::ConstructResult result = study::assess_construct(neck, construct, parameters, {});
-    for (const study::MotionResult& m : result.motions) {
-      INFO(construct.name << ", " << models::name(m.motion) << ": " << m.reason);
-      REQUIRE((m.status == study::Status::solved || m.status == study::Status::approximate));
-      table[construct.name][m.motion] = m.rotation_deg;
-    }
-  }
-  return table;
-}
-
-}  // namespace
+using tests::Corner;
 
 TEST_CASE("one-sided is softer than two-sided, laminar softer than pars in bending, at every corner") {
   const std::string one_sided = "one-sided: C1 lateral mass + C2 pedicle left";
@@ -70,8 +29,8 @@ TEST_CASE("one-sided is softer than two-sided, laminar softer than pars in bendi
                 stiff.c_str(), b, holds ? "" : "FLIPS");
   };
   std::printf("orders at the corners (rotation in deg at 1.5 N m, small displacement)\n");
-  for (const Corner& corner : corners()) {
-    const auto table = rotations_deg(corner);
+  for (const Corner& corner : tests::corners()) {
+    const auto table = tests::rotations_deg("one_side_only.xml", corner);
     for (const models::Motion motion : {models::Motion::left_rotation, models::Motion::right_rotation,
                                         models::Motion::left_bending, models::Motion::right_bending})
       softer(table, one_sided, two_sided, motion, corner);
