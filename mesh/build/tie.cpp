@@ -25,6 +25,8 @@ struct Course {
   Vector3 sideways_upper = Vector3::UnitY();
   Vector3 sideways_lower = Vector3::UnitY();
   double half_width_mm = 0.0;
+  /// The wire comes back to where it began: in the canal, or under the arch in front of the block.
+  bool closed = false;
 };
 
 Course course_of(const Assembly& assembly, const models::Tie& tie) {
@@ -32,9 +34,11 @@ Course course_of(const Assembly& assembly, const models::Tie& tie) {
   Course course;
   switch (tie.kind) {
     case TieKind::midline_wire:
-      // Under the arch from the canal, back over it and down behind the block, round the spinous process from below.
+      // A doubled wire round the arch: its loop comes over the arch and down behind the block, its ends from under the arch,
+      // in front; both end round the spinous process from below. The front legs lean forward, so they pull the arch back.
       course.on_upper = {midline_front(assembly, tie.upper), spinous_notch(assembly, tie.upper)};
       course.on_lower = {spinous_notch(assembly, tie.lower)};
+      course.closed = true;
       course.half_width_mm = number.scalar("tie.midline_wire.half_width");
       break;
     case TieKind::spinous_wire:
@@ -47,6 +51,7 @@ Course course_of(const Assembly& assembly, const models::Tie& tie) {
       // The squama has no lamina to pass under: its rim stands in for it.
       const BonePatch lower = lamina(assembly, tie.lower, *tie.side);
       course.on_lower = {lower.back_mm(), lower.front_mm()};
+      course.closed = true;
       course.sideways_lower = course.sideways_upper = lower.sideways;
       if (tie.upper == Level::C0) {
         course.on_upper = {midline_lower_edge(assembly, Level::C0) + (lower.middle_mm.y() * Vector3::UnitY())};
@@ -67,6 +72,7 @@ Course course_of(const Assembly& assembly, const models::Tie& tie) {
 double length_of(const Course& course) {
   std::vector<Vector3> points = course.on_upper;
   points.insert(points.end(), course.on_lower.begin(), course.on_lower.end());
+  if (course.closed) points.push_back(points.front());
   double length = 0.0;
   for (std::size_t i = 1; i < points.size(); ++i) length += (points[i] - points[i - 1]).norm();
   return length;
@@ -75,8 +81,10 @@ double length_of(const Course& course) {
 void add_wire(Assembly& assembly, const models::Tie& tie) {
   const Course course = course_of(assembly, tie);
   const double diameter = given_or(tie.diameter_mm, assembly, "tie.wire_diameter");
-  // A side of the loop bears on either bone with its tension, through half of the bone that the loop sinks into.
-  const double sinking = 2.0 * 2.0 / cut_in_stiffness(assembly);
+  // A side of the loop bears on either bone through half of the bone that the loop sinks into: with its tension, or where it
+  // comes back with twice that, and then what it sinks in counts twice along the wire as well.
+  const double legs = course.closed ? 2.0 : 1.0;
+  const double sinking = legs * legs * 2.0 * 2.0 / cut_in_stiffness(assembly);
   const double stiffness = strand_stiffness(assembly, diameter, length_of(course), sinking);
   for (const double side : {-1.0, 1.0}) {
     Strand strand;
@@ -84,6 +92,7 @@ void add_wire(Assembly& assembly, const models::Tie& tie) {
       strand.path.push_back({assembly.bone(tie.upper), p + side * course.half_width_mm * course.sideways_upper});
     for (const Vector3& p : course.on_lower)
       strand.path.push_back({assembly.bone(tie.lower), p + side * course.half_width_mm * course.sideways_lower});
+    if (course.closed) strand.path.push_back(strand.path.front());
     strand.law = ToeLinear{.stiffness = stiffness};
     strand.tighten_N = given_or(tie.tension_N, assembly, "wire.tension");
     strand.item = assembly.item(OriginKind::wire, label_of(tie));

@@ -71,8 +71,7 @@ class AnchorRules {
                  "a neck with " + std::string(name(end)) + ", where this anchor ends");
     if (!rules_.trusted(path + "@side")) return;
     const std::string& gone = parts_.of_case.removed.under(anchor.kind, anchor.level, anchor.side);
-    if (!gone.empty())
-      rules_.add(FindingCode::removed_bone, path, where, "none: " + gone, "bone for this anchor to hold");
+    if (!gone.empty()) rules_.add(FindingCode::removed_bone, path, where, "none: " + gone, "bone for this anchor to hold");
     places_.check(anchor, path, where);
     artery(anchor, path);
   }
@@ -121,7 +120,8 @@ class AnchorRules {
     for (const std::size_t i : loads->second) {
       const std::string path = indexed("bench/head_load", i) + "@anchor";
       if (!rules_.trusted(path) || !parts_.of_case.headless.insert(i).second) continue;
-      rules_.add(FindingCode::no_head, path, quoted("head_load", rules_.the_case.bench.heads[i].name) + ", attribute 'anchor'",
+      rules_.add(FindingCode::no_head, path,
+                 quoted("head_load", rules_.the_case.bench.heads[i].name) + ", attribute 'anchor'",
                  "'" + anchor.name + "', " + with_article(title(anchor.kind)), "an anchor with a head, which no wire has");
     }
   }

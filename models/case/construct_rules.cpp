@@ -15,8 +15,8 @@ void check_names(const ConstructParts& parts) {
   std::set<std::string_view> seen;
   const auto each = [&](std::string_view what, const auto& all) {
     for (std::size_t i = 0; i < all.size(); ++i)
-      parts.rules.once(all[i].name, parts.at(what, i) + "@name", quoted(what, all[i].name), std::string(what) + " of a construct",
-                       seen);
+      parts.rules.once(all[i].name, parts.at(what, i) + "@name", quoted(what, all[i].name),
+                       std::string(what) + " of a construct", seen);
   };
   each("anchor", parts.construct.anchors);
   each("plate", parts.construct.plates);

@@ -58,11 +58,11 @@ struct ConstructParts {
   bool anchors_read = true;  ///< all their names were
   bool plates_read = true;
   bool rods_read = true;
-  std::set<const Anchor*> misplaced{};                  ///< their level is wrong or unread: rods say nothing about it
-  std::map<std::string_view, std::string> held_by{};    ///< anchor, "rod 'left'"
+  std::set<const Anchor*> misplaced{};                ///< their level is wrong or unread: rods say nothing about it
+  std::map<std::string_view, std::string> held_by{};  ///< anchor, "rod 'left'"
   std::set<std::string_view> plates_on_rods{};
-  std::map<std::string_view, RodSpan> spans{};          ///< of the rods that could be followed
-  std::vector<std::pair<Level, Level>> plated{};        ///< levels that a lateral mass plate goes from and to
+  std::map<std::string_view, RodSpan> spans{};    ///< of the rods that could be followed
+  std::vector<std::pair<Level, Level>> plated{};  ///< levels that a lateral mass plate goes from and to
   bool whole = true;  ///< all plates and rods could be followed: only then is an anchor that is left alone to blame
 
   std::string at(std::string_view what, std::size_t i) const { return path + "/" + indexed(what, i); }

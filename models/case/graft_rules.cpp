@@ -82,8 +82,10 @@ class GraftRules {
   bool held(const Graft& graft) const {
     const auto spans = [&](Level from, Level to) { return from <= graft.upper && graft.lower <= to; };
     const Construct& construct = parts_.construct;
-    return std::any_of(construct.ties.begin(), construct.ties.end(), [&](const Tie& t) { return spans(t.upper, t.lower); }) ||
-           std::any_of(parts_.plated.begin(), parts_.plated.end(), [&](const auto& p) { return spans(p.first, p.second); }) ||
+    return std::any_of(construct.ties.begin(), construct.ties.end(),
+                       [&](const Tie& t) { return spans(t.upper, t.lower); }) ||
+           std::any_of(parts_.plated.begin(), parts_.plated.end(),
+                       [&](const auto& p) { return spans(p.first, p.second); }) ||
            std::any_of(parts_.spans.begin(), parts_.spans.end(),
                        [&](const auto& s) { return s.second.passes(graft.upper, graft.lower); });
   }

@@ -16,10 +16,10 @@ namespace {
 struct Size {
   std::string_view word;
   std::optional<double> mm;
-  Level first;           ///< only levels from here ...
-  Level last;            ///< ... to here have it
-  std::string_view id;   ///< of the generic adult in the library: "anatomy.<level>.<id>"
-  double largest_mm = 25.0;  ///< no such part of a neck is larger: a choice of this project
+  Level first;                     ///< only levels from here ...
+  Level last;                      ///< ... to here have it
+  std::string_view id;             ///< of the generic adult in the library: "anatomy.<level>.<id>"
+  double largest_mm = 25.0;        ///< no such part of a neck is larger: a choice of this project
   std::optional<Level> but_not{};  ///< one between them that has no such part
   bool at(Level level) const { return first <= level && level <= last && level != but_not; }
 };
@@ -62,11 +62,10 @@ std::string levels_told(const Size& size) {
 void within(Rules& rules, const Size& size, Level level, const std::string& path, const std::string& where) {
   constexpr double kTimesGeneric = 3.0;      // no part is three times the generic adult's: a choice of this project,
   constexpr double kRoomAboveGeneric = 1.5;  // but the generic adult's own largest part, 19.7 mm, needs room for its SD
-  const std::optional<double> generic_mm =
-      rules.number("anatomy." + std::string(name(level)) + "." + std::string(size.id));
-  const double most_mm = generic_mm ? std::min(kTimesGeneric * *generic_mm,
-                                               std::max(size.largest_mm, kRoomAboveGeneric * *generic_mm))
-                                    : size.largest_mm;
+  const std::optional<double> generic_mm = rules.number("anatomy." + std::string(name(level)) + "." + std::string(size.id));
+  const double most_mm =
+      generic_mm ? std::min(kTimesGeneric * *generic_mm, std::max(size.largest_mm, kRoomAboveGeneric * *generic_mm))
+                 : size.largest_mm;
   if (*size.mm <= most_mm) return;
   const Unit& mm = internal_unit(Dimension::length);
   rules.add(FindingCode::out_of_range, path + "@" + std::string(size.word), attribute(where, size.word),
@@ -117,9 +116,9 @@ void check_reduction(Rules& rules, const JointCondition& joint, const std::strin
   const Unit& mm = internal_unit(Dimension::length);
   rules.add(FindingCode::out_of_range, path + "@reduced", attribute(where, "reduced"),
             rounded_quantity(joint.reduced_mm, mm),
-            joint.slip_mm == 0.0 ? std::string("a slip beside it: what has not slipped cannot be reduced")
-                                 : "a part of the slip, from " + rounded_quantity(least, mm) + " to " +
-                                       rounded_quantity(most, mm));
+            joint.slip_mm == 0.0
+                ? std::string("a slip beside it: what has not slipped cannot be reduced")
+                : "a part of the slip, from " + rounded_quantity(least, mm) + " to " + rounded_quantity(most, mm));
 }
 
 void check_joints(Rules& rules) {

@@ -11,8 +11,8 @@ namespace opisthion::models {
 
 namespace {
 
-/// Screws that run through the same bone of a level and side, so that there is room for one of them. Two laminar screws cross
-/// one above the other and are left out. Common anatomy.
+/// Screws that run through the same bone of a level and side, so that there is room for one of them. Two laminar screws
+/// cross one above the other and are left out. Common anatomy.
 bool in_the_corridor(const Anchor& anchor) {
   switch (anchor.kind) {
     case AnchorKind::lateral_mass:
@@ -53,8 +53,8 @@ void PlaceRules::check(const Anchor& anchor, const std::string& path, const std:
   const auto [other, is_free] = corridors_.try_emplace({anchor.level, anchor.side}, &anchor);
   if (!is_free)
     rules_.add(FindingCode::anchors_collide, path, where,
-               place_told(anchor) + " where '" + other->second->name + "', " +
-                   with_article(title(other->second->kind)) + " anchor, runs",
+               place_told(anchor) + " where '" + other->second->name + "', " + with_article(title(other->second->kind)) +
+                   " anchor, runs",
                "no two anchors in one place");
 }
 
@@ -68,8 +68,7 @@ void PlaceRules::on_occiput(const Anchor& anchor, const std::string& path, const
     const double needed = 0.5 * (diameter_of(rules_, anchor) + diameter_of(rules_, *other.second));
     if (apart >= needed && apart > 0.0) return false;
     const Unit& mm = internal_unit(Dimension::length);
-    rules_.add(FindingCode::anchors_collide, path, where,
-               rounded_quantity(apart, mm) + " from '" + other.second->name + "'",
+    rules_.add(FindingCode::anchors_collide, path, where, rounded_quantity(apart, mm) + " from '" + other.second->name + "'",
                std::string(title(anchor.kind)) + " anchors apart by their diameter, " + rounded_quantity(needed, mm));
     return true;
   };

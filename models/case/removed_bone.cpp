@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Bone that is gone, in words. What an anchor needs stands with its kind (hardware/anchor_kinds); what a tie or a graft leans
-// on is the back of a level: laminectomy takes both laminae with the spinous process, at C1 the posterior arch, which a ring
-// broken on both sides lets go as well. Common anatomy.
+// Bone that is gone, in words. What an anchor needs stands with its kind (hardware/anchor_kinds); what a tie or a graft
+// leans on is the back of a level: laminectomy takes both laminae with the spinous process, at C1 the posterior arch, which
+// a ring broken on both sides lets go as well. Common anatomy.
 #include "models/case/rules.hpp"
 #include "models/hardware/allowed_anchors.hpp"
 

@@ -28,7 +28,8 @@ class RodRules {
       RodStops followed = follow_stops(parts_, rods[i], path);
       if (rods[i].bending == Bending::bench_bent)
         rules_.add(FindingCode::bench_bent, path + "@bending", quoted("rod", rods[i].name),
-                   "bending it over a pin notches it, and it breaks sooner than one that comes bent", "", {}, Severity::note);
+                   "bending it over a pin notches it, and it breaks sooner than one that comes bent", "", {},
+                   Severity::note);
       followed.whole = followed.whole && way(rods[i], followed.stops, path);
       parts_.whole = parts_.whole && followed.whole;
       all.push_back(std::move(followed));
@@ -87,7 +88,8 @@ class RodRules {
 
   void wrong_order(const std::vector<RodStop>& stops, std::size_t k, const std::string& where, std::string_view expected) {
     rules_.add(FindingCode::rod_order, stops[k].path, where,
-               stops[k].called + " at " + stops[k].at + " after " + stops[k - 1].called + " at " + stops[k - 1].at, expected);
+               stops[k].called + " at " + stops[k].at + " after " + stops[k - 1].called + " at " + stops[k - 1].at,
+               expected);
   }
 
   void one_side(const std::vector<RodStop>& stops, const RodSpan& span, const std::string& where) {
@@ -133,8 +135,8 @@ class RodRules {
       if (stop.side) side = stop.side;
       if (stop.anchor != nullptr || stop.other != nullptr || !side) continue;
       if (!taken_.insert({stop.called, *side}).second)
-        rules_.add(FindingCode::locks_coincide, stop.path, where,
-                   stop.called + " again on the " + std::string(name(*side)), "each arm of a plate on one rod, once");
+        rules_.add(FindingCode::locks_coincide, stop.path, where, stop.called + " again on the " + std::string(name(*side)),
+                   "each arm of a plate on one rod, once");
     }
   }
 
@@ -148,8 +150,8 @@ class RodRules {
       const auto upper = static_cast<Level>(stop.half_level / 2);
       const JointId joint{upper, static_cast<Level>(stop.half_level / 2 + 1)};
       if (!other->second.passes(joint))
-        rules_.add(FindingCode::rod_not_there, stop.path, where,
-                   "rod '" + stop.other->name + "' " + other->second.told(), "a rod that passes " + name(joint));
+        rules_.add(FindingCode::rod_not_there, stop.path, where, "rod '" + stop.other->name + "' " + other->second.told(),
+                   "a rod that passes " + name(joint));
       else if (own != parts_.spans.end() && own->second.side && other->second.side && !loops(*stop.other) && !loops(rod) &&
                own->second.side != other->second.side)
         rules_.add(FindingCode::sides_mixed, stop.path, where,

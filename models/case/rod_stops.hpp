@@ -10,13 +10,13 @@
 namespace opisthion::models {
 
 struct RodStop {
-  std::string path{};             ///< of the attribute that names it
-  std::string called{};           ///< "'C2 left'"
-  std::string at{};               ///< "C2", "C2-C3"
+  std::string path{};    ///< of the attribute that names it
+  std::string called{};  ///< "'C2 left'"
+  std::string at{};      ///< "C2", "C2-C3"
   int half_level = 0;
-  std::optional<Side> side{};     ///< none in the middle and where it could not be told
+  std::optional<Side> side{};  ///< none in the middle and where it could not be told
   const Anchor* anchor = nullptr;
-  const Rod* other = nullptr;     ///< of a side connector
+  const Rod* other = nullptr;  ///< of a side connector
 };
 
 struct RodStops {

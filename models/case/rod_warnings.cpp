@@ -27,7 +27,7 @@ void one_wired_level(ConstructParts& parts, const std::vector<RodStop>& stops, c
                          ": one wired level is a hinge");
 }
 
-/// Levels that the rod runs past without a stop, and that no screw of this construct from another level ends in.
+/// Levels that the rod runs past without a stop, and that no screw on it ends in and no rod it is connected to grips.
 void skipped_levels(ConstructParts& parts, const std::vector<RodStop>& stops, const std::string& path,
                     const std::string& where) {
   std::array<bool, kLevelCount> gripped{};
@@ -36,6 +36,10 @@ void skipped_levels(ConstructParts& parts, const std::vector<RodStop>& stops, co
   for (const RodStop& stop : stops) {
     if (stop.half_level % 2 == 0) gripped[static_cast<std::size_t>(stop.half_level / 2)] = true;
     if (stop.anchor != nullptr) gripped[static_cast<std::size_t>(ends_at(stop.anchor->kind, stop.anchor->level))] = true;
+    if (stop.other == nullptr) continue;
+    for (const Through& through : stop.other->through)
+      if (const auto at = parts.anchors.find(through.anchor); at != parts.anchors.end())
+        gripped[static_cast<std::size_t>(at->second->level)] = true;
   }
   std::vector<std::string_view> skipped;
   for (int half = highest->half_level + 1; half < lowest->half_level; ++half) {

@@ -49,9 +49,9 @@ class Rules {
   std::optional<double> number(std::string_view id) const;
 };
 
-std::string indexed(std::string_view what, std::size_t i);                    ///< "rod[2]"
-std::string quoted(std::string_view what, std::string_view item);             ///< "rod 'left'"
-std::string attribute(const std::string& where, std::string_view name);       ///< "rod 'left', attribute 'diameter'"
+std::string indexed(std::string_view what, std::size_t i);               ///< "rod[2]"
+std::string quoted(std::string_view what, std::string_view item);        ///< "rod 'left'"
+std::string attribute(const std::string& where, std::string_view name);  ///< "rod 'left', attribute 'diameter'"
 
 /// Bone that is gone, in words; looked up once for each place, for a case may hold thousands of anchors.
 class RemovedBone {

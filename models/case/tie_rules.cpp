@@ -65,8 +65,7 @@ class TieRules {
 
 void check_ties(ConstructParts& parts) {
   TieRules checks(parts);
-  for (std::size_t i = 0; i < parts.construct.ties.size(); ++i)
-    checks.check(parts.construct.ties[i], parts.at("tie", i));
+  for (std::size_t i = 0; i < parts.construct.ties.size(); ++i) checks.check(parts.construct.ties[i], parts.at("tie", i));
 }
 
 }  // namespace opisthion::models

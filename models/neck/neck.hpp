@@ -55,7 +55,7 @@ struct JointCondition {
   JointId joint{};
   JointState state = JointState::intact;
   double slip_mm = 0.0;     ///< forward slip of the upper level that has become its place of rest (negative: backward)
-  double reduced_mm = 0.0;  ///< how much of it is reduced at operation and held by the construct
+  double reduced_mm = 0.0;  ///< how much of it is reduced at operation and held by the construct; with the sign of the slip
   friend bool operator==(const JointCondition&, const JointCondition&) = default;
 };
 

@@ -23,7 +23,7 @@ template <>
 const std::vector<Word<Artery>>& words_of<Artery>() {
   static const std::vector<Word<Artery>> all{
       {Artery::not_checked, "not checked"}, {Artery::equal, "equal"}, {Artery::high, "high"},
-      {Artery::dominant, "dominant"},       {Artery::only, "only"},     {Artery::occluded, "occluded"}};
+      {Artery::dominant, "dominant"},       {Artery::only, "only"},   {Artery::occluded, "occluded"}};
   return all;
 }
 
@@ -80,8 +80,7 @@ const std::vector<Word<InstabilityKind>>& words_of<InstabilityKind>() {
 
 template <>
 const std::vector<Word<AxialLine>>& words_of<AxialLine>() {
-  static const std::vector<Word<AxialLine>> all{
-      {AxialLine::lateral_masses, "lateral masses"},
+  static const std::vector<Word<AxialLine>> all{{AxialLine::lateral_masses, "lateral masses"},
                                                 {AxialLine::dens, "dens"},
                                                 {AxialLine::condyles, "condyles"},
                                                 {AxialLine::body, "body"}};
@@ -92,7 +91,8 @@ template <>
 const std::vector<Word<AnchorKind>>& words_of<AnchorKind>() {
   static const std::vector<Word<AnchorKind>> all = [] {
     std::vector<Word<AnchorKind>> out;
-    for (int i = 0; i < kAnchorKindCount; ++i) out.push_back({static_cast<AnchorKind>(i), title(static_cast<AnchorKind>(i))});
+    for (int i = 0; i < kAnchorKindCount; ++i)
+      out.push_back({static_cast<AnchorKind>(i), title(static_cast<AnchorKind>(i))});
     return out;
   }();
   return all;

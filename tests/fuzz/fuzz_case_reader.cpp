@@ -4,10 +4,9 @@
 //   clang++-14 -std=c++20 -O1 -g -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -I. -isystem
 //   /usr/include/eigen3
 //     tests/fuzz/fuzz_case_reader.cpp
-//     models/xml/{check_words,element,nearest,quantity,read_case,serialise,utf8,words,write_case}.cpp
-//     models/xml/native/{parse,scan}.cpp models/{neck/level,neck/neck,hardware/construct,case/bench,case/validate}.cpp
+//     models/xml/*.cpp models/xml/native/{parse,scan}.cpp models/{neck,hardware,case}/*.cpp
 //     models/library/{parameter_table,library_unit}.cpp solver/report/finding_text.cpp -lpugixml -o fuzz_case_reader
-//   ./fuzz_case_reader -max_total_time=60 corpus tests/cases/samples examples tests/cases/bad_input
+//   ./fuzz_case_reader -max_total_time=60 corpus tests/cases/samples examples examples/templates tests/cases/bad_input
 #include <cstdint>
 #include <cstdlib>
 #include <string>

@@ -188,7 +188,15 @@ TEST_CASE("a lateral mass plate lets its screws toggle and presses on every mass
   construct.plates = {plate};
   const models::Case c = tests::two_levels(Level::C3, Level::C6);
   const mesh::Mesh m = built(c, construct);
-  CHECK(of_kind(m, m.system.pads, OriginKind::plate).size() == 8);
+  const auto feet = of_kind(m, m.system.pads, OriginKind::plate);
+  REQUIRE(feet.size() == 8);
+  // They stand on the bone, where each screw enters it: below the plate, half its width to either side.
+  const models::ParameterReader number(tests::library());
+  for (std::size_t i = 0; i < feet.size(); i += 2) {
+    const models::Trajectory path = models::trajectory(construct.anchors[i / 2], c.neck, number);
+    CHECK((0.5 * (feet[i].a.point_mm + feet[i + 1].a.point_mm) - path.entry_mm).norm() < 1e-9);
+    CHECK((feet[i].a.point_mm - feet[i + 1].a.point_mm).norm() == Approx(number.scalar("plate.lateral_mass.width")));
+  }
   for (const mesh::Cushion& k : m.system.cushions)
     if (m.origins[k.item].kind == OriginKind::lock) CHECK(k.stiffness(4, 4) == Approx(2000.0));  // 2 N m/rad
   models::ParameterTable table = tests::library();
@@ -488,6 +496,8 @@ TEST_CASE("a tie draws two backs together until bone meets bone") {
     if (m.origins[pad.item].name == "back of C1 on back of C2") backs.push_back(pad);
   REQUIRE(backs.size() == 2);  // however many ties
   const models::ParameterReader number(tests::library());
+  CHECK(std::get<mesh::ToeLinear>(backs[0].law).stiffness + std::get<mesh::ToeLinear>(backs[1].law).stiffness ==
+        Approx(number.scalar("bearing.stiffness.normal")));
   const Vector3 arch = number.point("point.C1.posterior_arch_bottom_edge");
   for (const mesh::Pad& pad : backs) {
     CHECK(std::get<mesh::ToeLinear>(pad.law).slack > 5.0);
@@ -568,6 +578,20 @@ TEST_CASE("a spacer presses the lateral joint open by its height less the joint'
   // (-0.008, 0.407, 0.914) made a unit vector: 1.697 mm.
   for (const mesh::Pad& pad : teeth) CHECK(std::get<mesh::ToeLinear>(pad.law).slack == Approx(1.697 - 4.0).margin(0.005));
   for (const mesh::Pad& pad : chips) CHECK(std::get<mesh::ToeLinear>(pad.law).slack == 0.0);
+  // Four pads share what the filling bears: the metal block or the column of chips, in series with the bone above and below.
+  const models::ParameterReader number(tests::library());
+  const auto sum = [](const std::vector<mesh::Pad>& pads) {
+    double stiffness = 0.0;
+    for (const mesh::Pad& pad : pads) stiffness += std::get<mesh::ToeLinear>(pad.law).stiffness;
+    return stiffness;
+  };
+  const double block = number.scalar("metal.titanium_alloy.modulus") * number.scalar("spacer.length") *
+                       number.scalar("spacer.width") / 4.0;
+  CHECK(sum(teeth) == Approx(1.0 / (1.0 / block + 2.0 / number.scalar("spacer.end_plate_stiffness"))));
+  const double column = number.scalar("graft.modulus") * number.scalar("joint.C1-C2.surface_length") *
+                        number.scalar("joint.C1-C2.surface_width") / 1.697;
+  CHECK(sum(chips) ==
+        Approx(1.0 / (1.0 / column + 2.0 / number.scalar("bearing.stiffness.normal"))).epsilon(0.001));
   CHECK(m.system.slips.size() == 10);
 }
 
@@ -587,6 +611,77 @@ TEST_CASE("rods are locked last only where something is tightened, only bone hol
   construct.order = models::AssemblyOrder::tighten_then_lock;
   construct.ties[0].tension_N = 0.0;
   CHECK(last() == 0);
+}
+
+TEST_CASE("a block's four pads a face bear and tilt as its whole face does") {
+  const models::Case c = tests::two_levels(Level::C1, Level::C2);
+  models::Construct construct{.name = "graft"};
+  construct.grafts = {{.name = "crest"}};
+  const mesh::Mesh m = built(c, construct);
+  const auto pads = of_kind(m, m.system.pads, OriginKind::graft);
+  REQUIRE(pads.size() == 8);
+  const models::ParameterReader number(tests::library());
+  const double depth = number.scalar("graft.block.depth"), width = number.scalar("graft.block.width");
+  Vector3 middle[2] = {Vector3::Zero(), Vector3::Zero()};
+  for (std::size_t i = 0; i < 8; ++i) middle[i / 4] += 0.25 * pads[i].a.point_mm;
+  const double height = (middle[0] - middle[1]).norm();
+  const double half_column = 2.0 * number.scalar("graft.modulus") * depth * width / height;
+  const double bearing = number.scalar("bearing.stiffness.normal");
+  for (const std::size_t face : {0U, 1U}) {
+    double stiffness = 0.0, forward = 0.0, aside = 0.0;
+    for (std::size_t i = 4 * face; i < 4 * face + 4; ++i) {
+      const double k = std::get<mesh::ToeLinear>(pads[i].law).stiffness;
+      const Vector3 arm = pads[i].a.point_mm - middle[face];
+      stiffness += k;
+      forward += k * std::pow(arm.dot(pads[i].global_from_surface.col(0)), 2);
+      aside += k * std::pow(arm.dot(pads[i].global_from_surface.col(1)), 2);
+      // Out of the bone and into the block.
+      CHECK(pads[i].global_from_surface.col(2).dot(middle[1 - face] - middle[face]) == Approx(height));
+    }
+    CHECK(stiffness == Approx(1.0 / (1.0 / half_column + 1.0 / bearing)));
+    CHECK(forward == Approx(stiffness * depth * depth / 12.0));  // I/A of a rectangle
+    CHECK(aside == Approx(stiffness * width * width / 12.0));
+  }
+}
+
+TEST_CASE("callus is a bar: it stretches, shears, bends and twists by its own section") {
+  const models::Case c = tests::two_levels(Level::C1, Level::C2);
+  models::Construct construct{.name = "graft"};
+  construct.grafts = {{.name = "crest", .healed = 1.0}};
+  const mesh::Mesh m = built(c, construct);
+  const auto callus = of_kind(m, m.system.cushions, OriginKind::graft);
+  REQUIRE(callus.size() == 1);
+  const models::ParameterReader number(tests::library());
+  const double depth = number.scalar("graft.block.depth"), width = number.scalar("graft.block.width");
+  const mesh::Matrix6& k = callus[0].stiffness;
+  // G = E/(2 (1 + nu));  bending about the forward axis goes with the width squared, about the sideways one with the depth's.
+  CHECK(k(2, 2) / k(0, 0) == Approx(2.0 * (1.0 + number.scalar("bone.poisson"))));
+  CHECK(k(1, 1) == Approx(k(0, 0)));
+  CHECK(k(3, 3) / k(2, 2) == Approx(width * width / 12.0));
+  CHECK(k(4, 4) / k(2, 2) == Approx(depth * depth / 12.0));
+  CHECK(k(5, 5) / k(0, 0) == Approx((width * width + depth * depth) / 12.0));
+  CHECK(callus[0].global_from_cushion.col(2).z() > 0.9);
+  CHECK(callus[0].global_from_cushion.col(0).x() > 0.9);
+}
+
+TEST_CASE("a block grips the backs while a wire is tightened, so that C1 does not slide off it") {
+  // The wire's line leans from the block's axis by less than its angle of friction, atan 0.4 = 22 deg: it holds by Coulomb's
+  // rule. Seated without friction, C1 without its transverse ligament went 5.7 mm forward.
+  models::Case c = tests::two_levels(Level::C1, Level::C2);
+  c.neck.instabilities = {{.kind = models::InstabilityKind::transverse_ligament_rupture}};
+  models::Construct construct{.name = "wire and block", .ties = {{.name = "wire"}}, .grafts = {{.name = "block"}}};
+  const mesh::Mesh m = built(c, construct);
+  const auto wires = of_kind(m, m.system.strands, OriginKind::wire);
+  const auto faces = of_kind(m, m.system.pads, OriginKind::graft);
+  const std::size_t ends = wires[0].path.size();
+  const Vector3 pull = (wires[0].path[ends - 1].point_mm - wires[0].path[ends - 2].point_mm).normalized();
+  const double lean = std::acos(std::abs(pull.dot(faces[0].global_from_surface.col(2)))) * 180.0 / std::numbers::pi;
+  CHECK(lean < 20.0);
+  const core::Assembly pose = core::assemble(m.system, m.components, {});
+  REQUIRE(pose.status == core::AssemblyStatus::assembled);
+  CHECK_FALSE(pose.friction_held);
+  const double forward = pose.q[pose.model.first_dof[static_cast<std::size_t>(m.top.value)]];
+  CHECK(std::abs(forward) < 2.0);
 }
 
 TEST_CASE("rods hold a slip that was reduced while a wire is tightened") {

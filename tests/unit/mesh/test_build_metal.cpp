@@ -8,6 +8,7 @@
 
 #include "mesh/build/hardware.hpp"
 #include "mesh/build/section.hpp"
+#include "mesh/build/lamina.hpp"
 #include "mesh/build/wired_rod.hpp"
 #include "solver/core/condense.hpp"
 #include "tests/support/example.hpp"
@@ -317,6 +318,11 @@ TEST_CASE("a wire on a rod is one loop of equal tension that pulls only, and let
   REQUIRE(along.normal.size() == 1);
   CHECK(along.normal[0].of == mesh::NormalForce::Of::strand);
   CHECK(along.cap_per_N * along.normal[0].weight * 80.0 == Approx(96.0));
+  // Sideways it rubs on the bone alone, which presses with 2 T.
+  REQUIRE(laws.slips[1].normal.size() == 1);
+  CHECK(laws.slips[1].normal[0].of == mesh::NormalForce::Of::pad);
+  CHECK(laws.slips[1].cap_per_N * laws.slips[1].normal[0].weight == Approx(0.3));
+  CHECK(std::abs(laws.slips[1].direction.dot(axis)) + std::abs(laws.slips[1].direction.dot(out)) < 1e-12);
   CHECK(laws.slips[2].turning);
   CHECK(laws.slips[2].cap_per_N * 2.0 * 80.0 == Approx(2.0 * 80.0 * 0.3 * 1.75));
   // C3 of verification.md: two legs of a doubled wire of 1 mm, 25 mm long, steel of 193 GPa: k = 2 EA/L = 24253.095286 N/mm.
@@ -325,6 +331,9 @@ TEST_CASE("a wire on a rod is one loop of equal tension that pulls only, and let
   const models::ParameterReader number(tests::library());
   mesh::Assembly assembly(c, number);
   CHECK(4.0 * mesh::strand_stiffness(assembly, 1.0, 50.0, 0.0) == Approx(24253.095286));
+  // It passes in front of the lamina.
+  CHECK((loop.path[1].point_mm - loop.path[0].point_mm).norm() ==
+        Approx(1.75 + mesh::lamina(assembly, Level::C3, Side::left).thickness_mm));
 }
 
 TEST_CASE("a slack wire is not tightened, and a wire or hook without a rod holds nothing") {
@@ -386,6 +395,18 @@ TEST_CASE(
     CHECK(tests::closing(m.system, laws.pads[4], alone({1, 0, 0})) > 0.5);   // back: forwards, after its play
     CHECK(std::get<mesh::ToeLinear>(laws.pads[4].law).slack == Approx(0.5));
     CHECK(laws.slips.size() == 10);
+    // The blade lies in front of the lamina, a lamina's thickness from its back, 4 mm in from the throat; the two pads of each
+    // contact share what the bone bears.
+    const models::ParameterReader number(tests::library());
+    const mesh::Assembly generic(sample.first, number);
+    const Vector3 through = laws.pads[4].a.point_mm - laws.pads[2].a.point_mm;
+    CHECK(through.dot(laws.pads[4].global_from_surface.col(2)) ==
+          Approx(mesh::lamina(generic, Level::C7, Side::left).thickness_mm));
+    const Vector3 in = laws.pads[0].a.point_mm - laws.pads[2].a.point_mm;
+    CHECK(in.dot(laws.pads[0].global_from_surface.col(2)) == Approx(4.0));
+    for (const std::size_t i : {0U, 2U, 4U})
+      CHECK(std::get<mesh::ToeLinear>(laws.pads[i].law).stiffness + std::get<mesh::ToeLinear>(laws.pads[i + 1].law).stiffness ==
+            Approx(number.scalar("bearing.stiffness.normal")));
   }
 }
 

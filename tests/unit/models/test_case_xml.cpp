@@ -97,7 +97,8 @@ fs::path samples() {
 
 std::vector<fs::path> good_files() {
   std::vector<fs::path> out;
-  for (const fs::path& folder : {samples(), fs::path(OPISTHION_EXAMPLES_DIR)})
+  for (const fs::path& folder :
+       {samples(), fs::path(OPISTHION_EXAMPLES_DIR), fs::path(OPISTHION_EXAMPLES_DIR) / "templates"})
     for (const fs::directory_entry& entry : fs::directory_iterator(folder))
       if (entry.path().extension() == ".xml") out.push_back(entry.path());
   REQUIRE(out.size() >= 4);
@@ -299,7 +300,7 @@ Neck any_neck(Random& random) {
     if (random.coin()) continue;
     JointCondition condition{.joint = joint, .state = any<JointState>(random)};
     if (random.coin()) condition.slip_mm = random.between(-15, 15);
-    if (random.coin()) condition.reduced_mm = random.between(0.0, std::abs(condition.slip_mm));
+    if (random.coin()) condition.reduced_mm = random.unit() * condition.slip_mm;
     out.joints.push_back(condition);
   }
   out.instabilities = any_instabilities(random, out);
@@ -596,6 +597,11 @@ Case any_case(Random& random) {
   return out;
 }
 
+void add_words(const xml::Element& element, std::set<std::string>& used) {
+  for (const xml::Attribute& attribute : element.attributes) used.insert(element.name + "@" + attribute.name);
+  for (const xml::Element& child : element.children) add_words(child, used);
+}
+
 }  // namespace
 
 TEST_CASE("parsing keeps the place of every name and value") {
@@ -817,6 +823,7 @@ TEST_CASE("reading what was written gives the same case, and writing what was re
     CHECK(second == first);
     CHECK(write_case_text(second) == text);
   }
+  std::set<std::string> used;
   for (int i = 1; i <= 1000; ++i) {
     Random random(static_cast<std::uint64_t>(i));
     const Case first = any_case(random);
@@ -825,7 +832,14 @@ TEST_CASE("reading what was written gives the same case, and writing what was re
     const Case second = read(text);
     REQUIRE(second == first);
     REQUIRE(write_case_text(second) == text);
+    add_words(write_case(first), used);
   }
+  // The thousand cases leave no attribute out.
+  for (const xml::ElementWords& element : xml::case_words())
+    for (const xml::AttributeWords& attribute : element.attributes) {
+      INFO(element.name << " " << attribute.name);
+      CHECK(used.count(std::string(element.name) + "@" + std::string(attribute.name)) == 1);
+    }
 }
 
 TEST_CASE("a case that was made in memory is held to the same rules") {
@@ -873,8 +887,8 @@ TEST_CASE("each mistake is one finding, at its place, with what was expected and
       {with(kGood, "3.5 mm", "0 mm"), FindingCode::out_of_range, "0 mm", "greater than 0", ""},
       {with(kGood, "3.5 mm", "3.5 cm"), FindingCode::out_of_range, "3.5 cm", "at most 12 mm", ""},
       {with(kGood, "3.5 mm", "1e-400 mm"), FindingCode::out_of_range, "1e-400 mm", "greater than 0", ""},
-      {with(kGood, "kind=\"pars\"", "kind=\"parse\""), FindingCode::unknown_word, "parse", "lateral mass, pars, pedicle",
-       "pars"},
+      {with(kGood, "kind=\"pars\"", "kind=\"parse\""), FindingCode::unknown_word, "parse",
+       "lateral mass, posterior arch, pars, pedicle", "pars"},
       {with(kGood, "kind=\"pars\"", "kind=\"Pars\""), FindingCode::unknown_word, "Pars", "pars", "pars"},
       {with(kGood, "side=\"left\" diameter", "side=\"port\" diameter"), FindingCode::unknown_word, "port", "left or right",
        ""},
@@ -885,6 +899,21 @@ TEST_CASE("each mistake is one finding, at its place, with what was expected and
             "<level name=\"C1\"><left isthmus_height=\"6 mm\"/></level>"),
        FindingCode::attribute_not_here, "6 mm", "at C2 only", ""},
       {with(kGood, "<bone quality=\"normal\"/>", "<bone/><bone/>"), FindingCode::repeated_element, "bone", "one <bone>", ""},
+      {with(kGood, "state=\"stiff\"", "state=\"stiff\" slip=\"3\""), FindingCode::bad_unit, "3", "a length", "3 mm"},
+      {with(kGood, "state=\"stiff\"", "state=\"stiff\" slip=\"-31 mm\""), FindingCode::out_of_range, "-31 mm",
+       "from -30 mm to 30 mm", ""},
+      {with(kGood, "line=\"dens\"", "line=\"body\""), FindingCode::level_order, "body", "C1 has no vertebral body", ""},
+      {with(kGood, "<left artery=\"equal\" isthmus_height=\"6 mm\"/>",
+            "<left artery=\"equal\" lateral_mass_width=\"12 mm\"/>"),
+       FindingCode::attribute_not_here, "12 mm", "C1 to C7 but not C2", ""},
+      {in_construct("<graft name=\"g\" kind=\"onlay\" upper=\"C1\" lower=\"C2\" healed=\"20\"/>"), FindingCode::bad_unit,
+       "20", "a percentage from 0 % to 100 %", "20 %"},
+      {in_construct("<graft name=\"g\" kind=\"onlay\" upper=\"C1\" lower=\"C2\" healed=\"101 %\"/>"),
+       FindingCode::out_of_range, "101 %", "from 0 % to 100 %", ""},
+      {in_construct("<tie name=\"t\" kind=\"midline wire\" upper=\"C1\" lower=\"C2\" tension=\"-1 N\"/>"),
+       FindingCode::out_of_range, "-1 N", "from 0 N to 2000 N", ""},
+      {with(kGood, " side=\"left\" diameter", " diameter"), FindingCode::missing_attribute, "anchor", "attribute 'side'",
+       ""},
       {with(kGood, "<bone quality=\"normal\"/>", "words"), FindingCode::unexpected_text, "words", "no text", ""},
       {with(kGood, "<bone quality=\"normal\"/>", "<level name=\"C2\"/>"), FindingCode::duplicate_name, "C2",
        "each level once", ""},

@@ -82,7 +82,8 @@ const std::string kWires = wire("C2") + wire("C3") + rod("left", through({"wC2",
 const std::vector<Row>& mistakes() {
   static const std::vector<Row> rows{
       // anchors
-      {anchor("a", "pars", "C3", "left"), FindingCode::anchor_not_allowed, "anchor 'a', attribute 'level'", "C3"},
+      {anchor("a", "pars", "C3", "left") + mass("C4") + rod("left", through({"a", "lC4"})), FindingCode::anchor_not_allowed,
+       "anchor 'a', attribute 'level'", "C3"},
       {kWires + anchor("x", "sublaminar wire", "C4", "left"), FindingCode::unused_anchor, "anchor 'x'", "anchor"},
       {wire("C2", "length='9 mm'") + wire("C3") + rod("left", through({"wC2", "wC3"})), FindingCode::attribute_not_here,
        "anchor 'wC2'", "9 mm"},
@@ -210,7 +211,7 @@ const std::vector<Row>& mistakes() {
 const std::vector<Row>& doubts() {
   static const std::vector<Row> rows{
       {kOnKeel + "<graft name='g' kind='block' upper='C4' lower='C5'/>", FindingCode::graft_not_held, "graft 'g'", "graft"},
-      {kKeel + wire("C2") + rod("left", "<through plate='p'/><through anchor='wC2'/>"), FindingCode::one_wired_level,
+      {kKeel + wire("C1") + rod("left", "<through plate='p'/><through anchor='wC1'/>"), FindingCode::one_wired_level,
        "rod 'left'", "rod"},
       {mass("C3") + mass("C5") + rod("left", through({"lC3", "lC5"})), FindingCode::skipped_level, "rod 'left'", "rod"},
       {keel("k", "25") + plate("p", "midline", through({"k"})) + mass("C1") +
@@ -239,8 +240,9 @@ TEST_CASE("each mistake in a construct is one error, at its place") {
   for (const Row& row : mistakes()) {
     const std::string text = case_of(row.construct, row.injury, row.load);
     std::vector<Finding> errors = findings_of(text);
-    errors.erase(std::remove_if(errors.begin(), errors.end(), [](const Finding& f) { return f.severity != Severity::error; }),
-                 errors.end());
+    errors.erase(
+        std::remove_if(errors.begin(), errors.end(), [](const Finding& f) { return f.severity != Severity::error; }),
+        errors.end());
     INFO(row.construct);
     INFO(row.where);
     INFO(printed(errors));
@@ -275,8 +277,8 @@ TEST_CASE("constructs that are put in every day raise no word") {
       kOnKeel,
       kWires,
       kThree + plate("p", "lateral mass", through({"lC3", "lC4", "lC5"})),
-      kLeft + anchor("a", "pedicle", "C7", "left") + mass("C6") + rod("b", "<through rod='left' at='C4-C5'/>" +
-                                                                                through({"lC6", "a"})),
+      kLeft + anchor("a", "pedicle", "C7", "left") + mass("C6") +
+          rod("b", "<through rod='left' at='C4-C5'/>" + through({"lC6", "a"})),
       kThree + mass("C3", "right") + mass("C4", "right") +
           rod("o", through({"lC5", "lC4", "lC3", "rC3", "rC4"}), "closed='yes' bending='pre-bent'"),
       anchor("a", "laminar", "C2", "left") + anchor("b", "laminar", "C2", "right") + mass("C3") + mass("C3", "right") +
@@ -293,8 +295,8 @@ TEST_CASE("constructs that are put in every day raise no word") {
 }
 
 TEST_CASE("C1 that a rod passes by is named in the words of a teacher") {
-  const auto findings = findings_of(case_of(kKeel + anchor("a", "laminar", "C2", "left") +
-                                            rod("left", "<through plate='p'/><through anchor='a'/>")));
+  const auto findings = findings_of(
+      case_of(kKeel + anchor("a", "laminar", "C2", "left") + rod("left", "<through plate='p'/><through anchor='a'/>")));
   REQUIRE(findings.size() == 1);
   CHECK(opisthion::report::sentence(findings[0]) ==
         "rod 'left': C1 is skipped: it floats between what is held above and below");

@@ -31,16 +31,20 @@ inline std::vector<Corner> corners() {
 
 using RotationTable = std::map<std::string, std::map<models::Motion, double>>;
 
+/// A case's constructs may be changed before they are assessed.
+using Change = void (*)(models::Construct&);
+
 /// Small-displacement rotation by construct and motion, whatever the status: an order of stiffness, not a range of motion.
 /// A mechanism, and a figure withheld beyond a joint's physical end, count as infinitely soft.
-inline RotationTable rotations_deg(std::string_view example_file, const Corner& corner) {
+inline RotationTable rotations_deg(std::string_view example_file, const Corner& corner, Change change = nullptr) {
   models::ParameterTable parameters = tests::library();
   REQUIRE(parameters.change("interface.foundation_factor", corner.foundation_factor));
   REQUIRE(parameters.change("lock.rotation_stiffness", corner.lock_Nmm_per_rad));
   REQUIRE(parameters.change("joint.C1-C2.lateral_gap", corner.gap_mm));
   const models::Case neck = tests::example(example_file);
   RotationTable table;
-  for (const models::Construct& construct : neck.constructs) {
+  for (models::Construct construct : neck.constructs) {
+    if (change != nullptr) change(construct);
     const study::ConstructResult result = study::assess_construct(neck, construct, parameters, {});
     for (const study::MotionResult& m : result.motions) {
       INFO(construct.name << ", " << models::name(m.motion) << ": " << m.reason);

@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <limits>
 #include <string>
+#include <utility>
 
 #include "models/quantity/units.hpp"
 #include "solver/study/assess.hpp"
@@ -67,26 +68,40 @@ TEST_CASE("wires hold no rod along its axis: with slack wires the skull settles 
   CHECK(settled > held);
 }
 
-TEST_CASE("spinous wires hold flexion and leave extension alone") {
+TEST_CASE("spinous wires that are snug hold flexion and leave extension alone") {
+  // Tightened hard, any wire is a spring both ways until it is slack, and it has used up extension before the load comes: what
+  // is asked here is what the wire itself can hold.
   const models::Case neck = tests::example("subaxial_c3_to_c6.xml");
   const auto bare = assessed(neck, construct_of(neck, "nothing but the neck"));
-  const auto wired = assessed(neck, construct_of(neck, "spinous wires C3 to C6"));
-  const double flexion = rotation_deg(wired, Motion::flexion) / rotation_deg(bare, Motion::flexion);
-  const double extension = rotation_deg(wired, Motion::extension) / rotation_deg(bare, Motion::extension);
-  const double turn = rotation_deg(wired, Motion::left_rotation) / rotation_deg(bare, Motion::left_rotation);
-  std::printf("spinous wires, share of the unwired neck: flexion %.2f, extension %.2f, rotation %.2f\n", flexion, extension, turn);
-  CHECK(flexion < 0.7);
-  CHECK(extension > 0.9);
-  CHECK(flexion < turn);
+  models::Construct snug = construct_of(neck, "spinous wires C3 to C6");
+  const auto tight = assessed(neck, snug);
+  for (models::Tie& tie : snug.ties) tie.tension_N = 0.0;
+  const auto wired = assessed(neck, snug);
+  const auto share = [&bare](const study::ConstructResult& result, Motion motion) {
+    return rotation_deg(result, motion) / rotation_deg(bare, motion);
+  };
+  for (const auto& [what, result] : {std::pair{"snug", &wired}, std::pair{"tightened", &tight}})
+    std::printf("spinous wires, %s, share of the unwired neck: flexion %.2f, extension %.2f, rotation %.2f\n", what,
+                share(*result, Motion::flexion), share(*result, Motion::extension), share(*result, Motion::left_rotation));
+  CHECK(share(wired, Motion::flexion) < 0.5);
+  CHECK(share(wired, Motion::extension) > 0.9);
+  CHECK(share(wired, Motion::left_rotation) > 0.9);
 }
 
-TEST_CASE("a midline wired graft resists forward translation of C1 better than backward") {
+TEST_CASE("a midline wired graft resists forward translation of C1 but not backward, once its wire has slackened") {
+  // Twisted wire loses its tension within about ten cycles (library, wire.tension). Fresh and tight, friction holds both ways.
   const models::Case neck = tests::example("old_dens_fracture.xml");
-  const auto graft = assessed(neck, construct_of(neck, "midline wired graft"));
-  const double forward = travel_mm(graft.shear, "shear/C1/+");
-  const double backward = travel_mm(graft.shear, "shear/C1/-");
-  std::printf("midline wired graft, 50 N: forward %.2f mm, backward %.2f mm\n", forward, backward);
-  CHECK(backward > forward);
+  const auto bare = assessed(neck, {.name = "no metal"});
+  models::Construct graft = construct_of(neck, "midline wired graft");
+  for (const double tension_N : {100.0, 10.0}) {
+    graft.ties.front().tension_N = tension_N;
+    const auto result = assessed(neck, graft);
+    const double forward = travel_mm(result.shear, "shear/C1/+");
+    const double backward = travel_mm(result.shear, "shear/C1/-");
+    std::printf("midline wired graft at %3.0f N, C1 under 50 N: forward %.2f mm (no metal %.2f), backward %.2f mm (no metal %.2f)\n",
+                tension_N, forward, travel_mm(bare.shear, "shear/C1/+"), backward, travel_mm(bare.shear, "shear/C1/-"));
+    if (tension_N < 50.0) CHECK(backward > 2.0 * forward);
+  }
 }
 
 TEST_CASE("one wired level is a hinge: it leaves more flexion than two") {
