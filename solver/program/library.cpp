@@ -17,7 +17,10 @@ namespace opisthion::program {
 namespace {
 
 constexpr std::size_t kWidth = 100;
-constexpr std::size_t kColumn = 12;  ///< of the summary
+// Widths of the summary.
+constexpr std::size_t kName = 12;
+constexpr std::size_t kColumn = 10;
+constexpr std::size_t kTotal = 7;
 
 std::string lower(std::string text) {
   std::transform(text.begin(), text.end(), text.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
@@ -58,26 +61,31 @@ std::string entry(const models::Parameter& parameter) {
   return out;
 }
 
+/// A row a file, a column a certainty.
 std::string summary(const std::vector<const models::Parameter*>& all) {
   std::map<std::string, std::map<models::Certainty, int>> files;
   std::map<models::Certainty, int> total;
   for (const models::Parameter* parameter : all) {
-    ++files[parameter->file][parameter->certainty];
+    ++files[parameter->file.substr(0, parameter->file.find('.'))][parameter->certainty];
     ++total[parameter->certainty];
   }
-  const auto count = [](const std::map<models::Certainty, int>& counts, models::Certainty certainty) {
-    const auto found = counts.find(certainty);
-    return found == counts.end() ? 0 : found->second;
+  std::string out = report::padded("file", kName);
+  for (const auto& [certainty, sum] : total)
+    out += fmt::format("{:>{}}", report::clip(std::string(models::name(certainty)), kColumn - 1), kColumn);
+  out += fmt::format("{:>{}}\n", "all", kTotal);
+  const auto row = [&](const std::string& called, const std::map<models::Certainty, int>& counts) {
+    out += report::padded(called, kName);
+    int sum = 0;
+    for (const auto& [certainty, unused] : total) {
+      const auto found = counts.find(certainty);
+      const int count = found == counts.end() ? 0 : found->second;
+      out += fmt::format("{:>{}}", count, kColumn);
+      sum += count;
+    }
+    out += fmt::format("{:>{}}\n", sum, kTotal);
   };
-  std::string out = report::padded("certainty", 14);
-  for (const auto& [file, counts] : files)
-    out += fmt::format("{:>{}}", report::clip(file.substr(0, file.find('.')), kColumn - 1), kColumn);
-  out += fmt::format("{:>8}\n", "all");
-  for (const auto& [certainty, sum] : total) {
-    out += report::padded(models::name(certainty), 14);
-    for (const auto& [file, counts] : files) out += fmt::format("{:>{}}", count(counts, certainty), kColumn);
-    out += fmt::format("{:>8}\n", sum);
-  }
+  for (const auto& [file, counts] : files) row(file, counts);
+  row("all", total);
   return out + "\n" +
          report::wrap(fmt::format("{} numbers, each with its source, by library file (.xml). 'opisthion library WORD' lists "
                                   "those that match: alar, rod, assumed.",

@@ -134,12 +134,18 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
   out.evidence.escapes = stability.runaway || !stability.driven.empty();
   if (out.evidence.escapes) {
     Eigen::VectorXd escape = stability.driven.empty() ? stability.escape : stability.driven.front().shape;
-    if (escape.size() == model.dofs) {
-      if (escape.dot(load) < 0.0) escape = -escape;  // the way the load pushes it
-      out.evidence.escape = describe(largest_relative_motion(prepared.mesh, model, escape), Sense::one_way);
+    const bool known = escape.size() == model.dofs;
+    if (known && escape.dot(load) < 0.0) escape = -escape;  // the way the load pushes it
+    const std::string words =
+        known ? describe(largest_relative_motion(prepared.mesh, model, escape), Sense::one_way) : std::string();
+    if (known && only_a_graft_moves(prepared.mesh, model, escape)) {
+      out.evidence.escapes = false;
+      out.evidence.loose_graft = words;
+    } else {
+      out.evidence.escape = words;
+      out.verdict = judge_load(out.evidence);
+      return out;
     }
-    out.verdict = judge_load(out.evidence);
-    return out;
   }
   for (const core::Mode& mode : stability.floating)
     if (!core::probe_mode(model, mode, kProbePush_N, work).stiffens) out.floating.push_back(mode);

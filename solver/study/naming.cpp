@@ -164,6 +164,22 @@ RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::Reduc
   return largest;
 }
 
+bool only_a_graft_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q) {
+  constexpr double kStays = 0.1;
+  const auto is_graft = [&mesh](mesh::BodyId id) {
+    return mesh.origins[mesh::body(mesh.system, id).item].kind == mesh::OriginKind::graft;
+  };
+  const std::vector<RelativeMotion> motions = relative_motions(mesh, model, q);
+  double grafts = 0.0;
+  double others = 0.0;
+  for (std::size_t i = 0; i < motions.size(); ++i) {
+    const mesh::NeighbourPair& pair = mesh.system.neighbours[i];
+    double& largest = is_graft(pair.upper) || is_graft(pair.lower) ? grafts : others;
+    largest = std::max(largest, motions[i].size_mm());
+  }
+  return others < kStays * grafts;
+}
+
 std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motions) {
   std::vector<std::string> out;
   for (std::size_t i = 0; i < motions.size(); ++i) {

@@ -30,6 +30,9 @@ bool mostly_turns(const RelativeMotion& motion);
 
 /// The pair of neighbours that moves most in q; bodies that have no neighbour are taken against the ground.
 RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q);
+/// Whether q moves a graft in its bed and leaves the bones where they are on each other (less than a tenth of the graft's
+/// motion): nothing of the neck escapes then, the graft works loose.
+bool only_a_graft_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q);
 /// All pairs, in the order of System::neighbours.
 std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
                                              const Eigen::VectorXd& q);

@@ -87,6 +87,7 @@ Verdict judge_load(const Evidence& e) {
     because("ligaments hold more than a third of the strain energy", figure(100.0 * e.strand_share, 0) + " %");
   if (e.regularisation_share >= kMostRegularisationShare)
     because("regularisation carries 1 % of the work or more" + holds, figure(100.0 * e.regularisation_share, 1) + " %");
+  if (!e.loose_graft.empty()) because("nothing holds a graft in its bed", e.loose_graft);
   if (!e.slipping.empty())
     because("friction slides, for which a saturating spring stands in: no slip is stored", e.slipping);
   if (!e.caps_settled) because("friction does not settle with the forces that it feeds on", small_number(e.cap_change));

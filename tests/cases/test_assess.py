@@ -221,7 +221,7 @@ class Hdf5(unittest.TestCase):
 
     def test_the_reader_in_examples_makes_a_table_of_it(self):
         table = subprocess.run([sys.executable, EXAMPLES / "read_results.py", self.path], capture_output=True, text=True, check=True).stdout
-        self.assertIn("one-sided", table)
+        self.assertIn("midline wired graft", table)
         self.assertIn("Not a medical device", table)
 
     def test_bytes_do_not_depend_on_threads_or_on_the_run(self):
@@ -342,10 +342,10 @@ class Check(unittest.TestCase):
             else:
                 self.assertEqual(severity, "note")
                 self.assertRegex(at, r'kind="laminar"')
-        # Four screws beside the high artery, three rods in heads of pars screws, three laminar screws with little to spare.
-        self.assertEqual([place[2] for place in places].count("warning"), 7)
+        # Four screws beside the high artery, two rods in heads of pars screws, three laminar screws with little to spare.
+        self.assertEqual([place[2] for place in places].count("warning"), 6)
         self.assertEqual([place[2] for place in places].count("note"), 3)
-        self.assertIn("\n0 errors, 7 warnings, 3 notes\n", text)
+        self.assertIn("\n0 errors, 6 warnings, 3 notes\n", text)
 
     def test_one_of_a_kind_is_counted_in_the_singular(self):
         text = example("old_dens_fracture.xml").read_text(encoding="utf-8")
@@ -372,8 +372,8 @@ class Export(unittest.TestCase):
             result = run("assess", example("old_dens_fracture.xml"), "--quiet", "--export-system", folder)
             self.assertIn(result.returncode, (0, 1), result.stderr)
             constructs = sorted(pathlib.Path(folder).iterdir())
-            self.assertEqual(len(constructs), 7)
-            for construct in constructs[:2]:
+            self.assertEqual(len(constructs), 10)
+            for construct in (c for c in constructs if c.name.split('_')[0] in ('1', '3', '9', '10')):
                 fixed = matrix(construct / "regularisation.mtx")
                 for case in ("flexion", "left_rotation", "shear_C1_plus", "axial_C1_minus"):
                     load, u = matrix(construct / f"load_{case}.mtx"), matrix(construct / f"displacement_{case}.mtx")

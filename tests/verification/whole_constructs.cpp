@@ -38,8 +38,8 @@ Apart compare(const mesh::System& system, const core::ReducedModel& small, const
   return out;
 }
 
-// Where little but regularisation holds a motion (0.001 N/mm), the residual that a solve stops at is worth a thousand times as
-// much travel: those loads, and rest, are compared less closely. Reached: see the last INFO.
+// Where little but regularisation holds a motion (0.001 N/mm), the residual that a solve stops at is worth a thousand times
+// as much travel: those loads, and rest, are compared less closely. Reached: see the last INFO.
 constexpr double kAgree = 1e-10;
 constexpr double kAgreeWhereLax = 1e-5;
 constexpr double kLax = 0.08;  // share of the loads, at most
@@ -49,9 +49,9 @@ constexpr double kLax = 0.08;  // share of the loads, at most
 TEST_CASE("every shipped construct moves alike condensed and with all of its nodes, wires and plates and cross-links too") {
   int loads_compared = 0, constructs = 0, assembled = 0, without_equilibrium = 0, lax = 0;
   double worst_pose = 0.0, worst_load = 0.0;
-  for (const char* file : {"c1_screw_toggle.xml", "cervicothoracic_c5_to_t2.xml", "old_dens_fracture.xml", "one_side_only.xml",
-                           "rods_c4_to_t3.xml", "settling_to_c2.xml", "settling_to_c4.xml", "skull_to_c3.xml",
-                           "subaxial_c3_to_c6.xml", "torn_transverse_ligament.xml"}) {
+  for (const char* file : {"c1_screw_toggle.xml", "cervicothoracic_c5_to_t2.xml", "old_dens_fracture.xml",
+                           "one_side_only.xml", "rods_c4_to_t3.xml", "settling_to_c2.xml", "settling_to_c4.xml",
+                           "skull_to_c3.xml", "subaxial_c3_to_c6.xml", "torn_transverse_ligament.xml"}) {
     const models::Case the_case = tests::example(file);
     for (const models::Construct& construct : the_case.constructs) {
       CAPTURE(file, construct.name);
@@ -87,8 +87,8 @@ TEST_CASE("every shipped construct moves alike condensed and with all of its nod
       for (const mesh::LoadCase& load_case : built->program.cases) {
         CAPTURE(load_case.id);
         Eigen::VectorXd q = small.q, p = whole.q;
-        const auto by_small = core::solve_with_friction(small.model, core::load_vector(system, small.model, load_case.loads),
-                                                        {}, work, q);
+        const auto by_small =
+            core::solve_with_friction(small.model, core::load_vector(system, small.model, load_case.loads), {}, work, q);
         const auto by_sparse =
             core::solve_with_friction(sparse, solver, core::load_vector(system, sparse, load_case.loads), {}, p);
         REQUIRE(static_cast<bool>(by_small) == static_cast<bool>(by_sparse));
@@ -106,8 +106,9 @@ TEST_CASE("every shipped construct moves alike condensed and with all of its nod
       }
     }
   }
-  INFO("worst pose " << worst_pose << ", worst load " << worst_load << ", of " << loads_compared << " loads on " << constructs
-                     << " constructs, " << assembled << " of them assembled; without equilibrium " << without_equilibrium << ", above 1e-10 " << lax);
+  INFO("worst pose " << worst_pose << ", worst load " << worst_load << ", of " << loads_compared << " loads on "
+                     << constructs << " constructs, " << assembled << " of them assembled; without equilibrium "
+                     << without_equilibrium << ", above 1e-10 " << lax);
   CHECK(constructs > 20);
   CHECK(assembled > 5);
   CHECK(loads_compared > 200);

@@ -25,8 +25,8 @@ const models::ParameterTable& library() {
   return embedded.table;
 }
 
-/// Two rods under a wire a level, C3 to C6. C3 is one with C4 and C5 with C6 (on a wire alone a level could rock), and nothing
-/// of the neck is left between the two pairs.
+/// Two rods under a wire a level, C3 to C6. C3 is one with C4 and C5 with C6 (on a wire alone a level could rock), and
+/// nothing of the neck is left between the two pairs.
 mesh::Mesh wired_levels(double tension_N, bool cross_linked) {
   models::Case c;
   c.neck.upper = Level::C3;
@@ -47,8 +47,7 @@ mesh::Mesh wired_levels(double tension_N, bool cross_linked) {
     }
     construct.rods.push_back(rod);
   }
-  if (cross_linked)
-    construct.cross_links = {{.name = "link", .from = "left", .to = "right", .at = {Level::C4, Level::C5}}};
+  if (cross_linked) construct.cross_links = {{.name = "link", .from = "left", .to = "right", .at = {Level::C4, Level::C5}}};
   auto built = mesh::build(c, construct, library(), {.rod_elements_per_span = 2});
   REQUIRE(built);
   mesh::Mesh m = std::move(*built);
@@ -165,8 +164,8 @@ TEST_CASE("wired levels without a joint slide on their rods at a load that is as
 }
 
 TEST_CASE("what a wire presses a round rod on with neither rolls it over nor rocks it off") {
-  // Tension T in both legs and 2 T in the pad, in balance. A round rod on a bed stays its radius off it whichever way it rolls
-  // or rocks, and the loop hangs on the bone: no work, so no stiffness. Only sideways the legs, 2 T/L, draw it back.
+  // Tension T in both legs and 2 T in the pad, in balance. A round rod on a bed stays its radius off it whichever way it
+  // rolls or rocks, and the loop hangs on the bone: no work, so no stiffness. Only sideways the legs, 2 T/L, draw it back.
   const mesh::Mesh m = wired_levels(100.0, false);
   const mesh::System& s = m.system;
   for (std::size_t i = 0; i < s.strands.size(); ++i) {

@@ -405,3 +405,30 @@ TEST_CASE("a body drawn down on a point below the wire's end topples, and assemb
     CHECK(core::stands(assembly.model, assembly.q));  // without geometric stiffness
   }
 }
+
+TEST_CASE("a disc that stands against a wire adds no stiffness when both bones move as one") {
+  // The wire's tension and the disc's force are in balance, so the whole may turn freely; off its middle the disc is bent
+  // too.
+  System s;
+  const BodyId ground = add_bone(s, {0, 0, -20}, true), low = add_bone(s, {0, 0, 0}, false),
+               high = add_bone(s, {1, 2, 15}, false);
+  s.neighbours.push_back({low, ground});
+  s.neighbours.push_back({high, low});
+  s.cushions.push_back({.a = ground, .b = low, .point_mm = {0, 0, -10}, .stiffness = mesh::Matrix6::Identity() * 100.0});
+  mesh::AxisCushion disc{.a = low, .b = high, .point_mm = {0, 0, 8}};
+  for (std::size_t i = 0; i < 6; ++i) disc.laws[i] = mesh::two_slopes(i < 3 ? 500.0 : 5e4, i < 3 ? 500.0 : 5e4);
+  s.axis_cushions.push_back(disc);
+  s.strands.push_back(wire({{low, {-20, 3, 0}}, {high, {-18, 4, 15}}}, 2000.0, 50.0));
+  const core::Assembly assembly = core::assemble_whole(s, {});
+  REQUIRE(assembly.status == core::AssemblyStatus::assembled);
+  REQUIRE(assembly.prestress.size() > 0);
+  for (int axis = 0; axis < 3; ++axis) {
+    Eigen::VectorXd turned = Eigen::VectorXd::Zero(assembly.model.dofs);
+    const Eigen::Vector3d turn = Eigen::Vector3d::Unit(axis);
+    for (const BodyId id : {low, high})
+      turned.segment<6>(assembly.model.first_dof[static_cast<std::size_t>(id.value)])
+          << turn.cross(mesh::body(s, id).position_mm),
+          turn;
+    CHECK((assembly.prestress * turned).norm() < 1e-3 * assembly.prestress.norm() * turned.norm());
+  }
+}

@@ -134,6 +134,10 @@ TEST_CASE("a midline plate carries both rods, and is weakest at its holes") {
   CHECK(*areas.begin() == Approx(15.0));
   CHECK(*std::next(areas.begin()) == Approx(24.0));
   CHECK(*areas.rbegin() == Approx(30.0));
+  // The strip lies flat on the skull: its width is across the midline, its thickness out of the bone.
+  for (const mesh::Beam& b : of_kind(m, m.system.beams, OriginKind::plate))
+    CHECK(std::abs(b.global_from_beam.col(1).y()) ==
+          Approx(b.section.axial_N / 114000.0 == Approx(24.0) ? 0.0 : 1.0).margin(1e-9));
   // Four corners on the occiput, pressing only: the plate lifted off backwards opens them.
   const auto corners = of_kind(m, m.system.pads, OriginKind::plate);
   REQUIRE(corners.size() == 4);
@@ -585,13 +589,12 @@ TEST_CASE("a spacer presses the lateral joint open by its height less the joint'
     for (const mesh::Pad& pad : pads) stiffness += std::get<mesh::ToeLinear>(pad.law).stiffness;
     return stiffness;
   };
-  const double block = number.scalar("metal.titanium_alloy.modulus") * number.scalar("spacer.length") *
-                       number.scalar("spacer.width") / 4.0;
+  const double block =
+      number.scalar("metal.titanium_alloy.modulus") * number.scalar("spacer.length") * number.scalar("spacer.width") / 4.0;
   CHECK(sum(teeth) == Approx(1.0 / (1.0 / block + 2.0 / number.scalar("spacer.end_plate_stiffness"))));
   const double column = number.scalar("graft.modulus") * number.scalar("joint.C1-C2.surface_length") *
                         number.scalar("joint.C1-C2.surface_width") / 1.697;
-  CHECK(sum(chips) ==
-        Approx(1.0 / (1.0 / column + 2.0 / number.scalar("bearing.stiffness.normal"))).epsilon(0.001));
+  CHECK(sum(chips) == Approx(1.0 / (1.0 / column + 2.0 / number.scalar("bearing.stiffness.normal"))).epsilon(0.001));
   CHECK(m.system.slips.size() == 10);
 }
 
@@ -654,7 +657,8 @@ TEST_CASE("callus is a bar: it stretches, shears, bends and twists by its own se
   const models::ParameterReader number(tests::library());
   const double depth = number.scalar("graft.block.depth"), width = number.scalar("graft.block.width");
   const mesh::Matrix6& k = callus[0].stiffness;
-  // G = E/(2 (1 + nu));  bending about the forward axis goes with the width squared, about the sideways one with the depth's.
+  // G = E/(2 (1 + nu));  bending about the forward axis goes with the width squared, about the sideways one with the
+  // depth's.
   CHECK(k(2, 2) / k(0, 0) == Approx(2.0 * (1.0 + number.scalar("bone.poisson"))));
   CHECK(k(1, 1) == Approx(k(0, 0)));
   CHECK(k(3, 3) / k(2, 2) == Approx(width * width / 12.0));

@@ -7,9 +7,10 @@
 #include <set>
 
 #include "mesh/build/hardware.hpp"
-#include "mesh/build/section.hpp"
 #include "mesh/build/lamina.hpp"
+#include "mesh/build/section.hpp"
 #include "mesh/build/wired_rod.hpp"
+#include "models/hardware/occiput_surface.hpp"
 #include "solver/core/condense.hpp"
 #include "tests/support/example.hpp"
 #include "tests/unit/mesh/metal_samples.hpp"
@@ -247,6 +248,16 @@ TEST_CASE("a loose screw stands in a worn hole with play, its bed softer by the 
     CHECK(sideways.value[0] == 0.0);
     CHECK(sideways.value[1] == 0.0);
     CHECK(sideways.slope_above == Approx(20000.0));
+    // Along the screw's axis it is held: the thread is still in its groove. Tilted, it touches at both mouths.
+    const models::Anchor pars = tests::anchor(AnchorKind::pars, Level::C2, Side::left);
+    const models::ParameterReader number(tests::library());
+    const models::Trajectory path = models::trajectory(pars, tests::two_levels(Level::C1, Level::C2).neck, number);
+    CHECK((play.global_from_cushion.col(0) - path.into_bone).norm() < 1e-9);
+    double embedded = 0.0;
+    for (const models::AnchorLayer& layer : path.layers) embedded += layer.length_mm;
+    const auto& tilt = std::get<mesh::Polygon>(play.laws[4]);
+    CHECK(tilt.at[1] == Approx(0.3 / (0.5 * embedded)));
+    CHECK(tilt.slope_above == Approx(20000.0 * 0.25 * embedded * embedded));
   }
   // The worn hole still counts as its bone: the construct holds C1 to C2, so it was built.
   CHECK(loose.components.size() == 1);
@@ -254,6 +265,7 @@ TEST_CASE("a loose screw stands in a worn hole with play, its bed softer by the 
   for (std::size_t i = 0; i < beds(sound).size(); ++i) {
     CHECK(beds(stripped)[i].axial_MPa == Approx(0.1 * beds(sound)[i].axial_MPa));
     CHECK(beds(stripped)[i].lateral_MPa == Approx(0.7 * beds(sound)[i].lateral_MPa));
+    CHECK(beds(stripped)[i].torsional_N == Approx(0.1 * beds(sound)[i].torsional_N));
   }
 }
 
@@ -336,6 +348,16 @@ TEST_CASE("a wire on a rod is one loop of equal tension that pulls only, and let
         Approx(1.75 + mesh::lamina(assembly, Level::C3, Side::left).thickness_mm));
 }
 
+TEST_CASE("a rod under an occipital wire lies on the outside of the skull") {
+  const Anchor wire = tests::anchor(AnchorKind::occipital_wire, Level::C0, Side::left);
+  const auto sample = tests::minimal(wire);
+  const mesh::Mesh m = built(sample);
+  const Laws laws = laws_of_metal(sample.first, m);
+  const models::OcciputPoint surface = models::occiput_surface(wire, models::ParameterReader(tests::library()));
+  REQUIRE(!laws.slips.empty());
+  CHECK((laws.slips[0].a.point_mm - surface.point_mm).norm() < 0.2);  // square to the rod, which leans a little
+}
+
 TEST_CASE("a slack wire is not tightened, and a wire or hook without a rod holds nothing") {
   Anchor wire = tests::anchor(AnchorKind::sublaminar_wire, Level::C3, Side::left);
   wire.tension_N = 0.0;
@@ -395,8 +417,8 @@ TEST_CASE(
     CHECK(tests::closing(m.system, laws.pads[4], alone({1, 0, 0})) > 0.5);   // back: forwards, after its play
     CHECK(std::get<mesh::ToeLinear>(laws.pads[4].law).slack == Approx(0.5));
     CHECK(laws.slips.size() == 10);
-    // The blade lies in front of the lamina, a lamina's thickness from its back, 4 mm in from the throat; the two pads of each
-    // contact share what the bone bears.
+    // The blade lies in front of the lamina, a lamina's thickness from its back, 4 mm in from the throat; the two pads of
+    // each contact share what the bone bears.
     const models::ParameterReader number(tests::library());
     const mesh::Assembly generic(sample.first, number);
     const Vector3 through = laws.pads[4].a.point_mm - laws.pads[2].a.point_mm;
@@ -405,7 +427,8 @@ TEST_CASE(
     const Vector3 in = laws.pads[0].a.point_mm - laws.pads[2].a.point_mm;
     CHECK(in.dot(laws.pads[0].global_from_surface.col(2)) == Approx(4.0));
     for (const std::size_t i : {0U, 2U, 4U})
-      CHECK(std::get<mesh::ToeLinear>(laws.pads[i].law).stiffness + std::get<mesh::ToeLinear>(laws.pads[i + 1].law).stiffness ==
+      CHECK(std::get<mesh::ToeLinear>(laws.pads[i].law).stiffness +
+                std::get<mesh::ToeLinear>(laws.pads[i + 1].law).stiffness ==
             Approx(number.scalar("bearing.stiffness.normal")));
   }
 }

@@ -205,3 +205,24 @@ TEST_CASE("a ring's force does not resist turning about the dens axis") {
     CHECK(std::abs(q.dot(dense(blocks, 3) * q) - force * ring.anterior.dot(sag)) < 1e-9 * 50.0 * arm.squaredNorm());
   }
 }
+
+TEST_CASE("a moment that a linear part carries rides in the mean frame of its bodies") {
+  // Turned by a and b, the ends have turned by log(exp(-t) exp(a)) = a - t - (t x a)/2 in the mean frame, t = (a + b)/2
+  // (Baker, Campbell, Hausdorff): M and -M there do the work -M . (t x (a - b))/2 to second order.
+  mesh::System s;
+  s.bodies.resize(2);
+  core::ForceGroup group{.bodies = {mesh::BodyId{0}, mesh::BodyId{1}}, .force = Eigen::VectorXd::Zero(12)};
+  const Eigen::Vector3d moment(3, -2, 5), a(0.1, 0.4, -0.2), b(-0.3, 0.2, 0.5);
+  group.force.segment<3>(3) = moment;
+  group.force.segment<3>(9) = -moment;
+  core::BlockList blocks;
+  core::add_group_prestress(group, s, blocks);
+  Eigen::VectorXd q = Eigen::VectorXd::Zero(12);
+  q.segment<3>(3) = a;
+  q.segment<3>(9) = b;
+  double twice = 0.0;
+  for (const core::BlockEntry& e : blocks)
+    twice += q.segment<6>(6 * e.row.value).dot(e.block * q.segment<6>(6 * e.column.value));
+  const Eigen::Vector3d mean = 0.5 * (a + b);
+  CHECK(0.5 * twice == Approx(-0.5 * moment.dot(mean.cross(a - b))));
+}

@@ -85,3 +85,18 @@ TEST_CASE("a torn ring without metal has come apart under forward shear: a mecha
   }
   CHECK(result.status != study::Status::solved);
 }
+
+TEST_CASE("a block that works loose under a slack wire does not take the screws' figures away, and is told") {
+  const models::Case neck = tests::example("old_dens_fracture.xml");
+  models::Construct slack = construct(neck, "two transarticular + wired graft");
+  for (models::Tie& tie : slack.ties) tie.tension_N = 0.0;
+  const auto result = study::assess_construct(neck, slack, tests::library(), {});
+  CHECK(result.status == study::Status::approximate);
+  CHECK(result.reason.find("nothing holds a graft in its bed") != std::string::npos);
+  const auto bare = study::assess_construct(neck, construct(neck, "two transarticular"), tests::library(), {});
+  for (std::size_t i = 0; i < result.motions.size(); ++i) {
+    INFO(models::name(result.motions[i].motion) << ": " << result.motions[i].reason);
+    CHECK(result.motions[i].rotation_deg > 0.0);
+    CHECK(result.motions[i].rotation_deg < bare.motions[i].rotation_deg + 0.05);
+  }
+}
