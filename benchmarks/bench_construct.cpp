@@ -41,7 +41,7 @@ const Input& input() {
   static const Input made = [] {
     Input out;
     out.parameters = models::read_embedded_library().table;
-    std::ifstream file(OPISTHION_EXAMPLES_DIR "/old_dens_fracture.xml");
+    std::ifstream file(OPISTHION_EXAMPLES_DIR "/one_side_only.xml");
     const std::string text{std::istreambuf_iterator<char>(file), {}};
     const auto tree = models::xml::parse(text);
     if (!tree) give_up("the example is not XML");

@@ -14,9 +14,9 @@ import subprocess
 import sys
 
 WANTED = 20.0
-# Held: screws with a rod on both sides (lateral mass with pars, pedicle or laminar, and their mixture). The others are printed:
-# two screws without rods, or one side alone, have less metal to condense away.
-HELD = ("construct:1/", "construct:2/", "construct:3/", "construct:4/")
+# Held: screws with a rod on both sides (lateral mass with pars, pedicle or laminar). The others are printed: a screw without a rod,
+# or one side alone, have less metal to condense away.
+HELD = ("construct:0/", "construct:1/", "construct:2/")
 REPETITIONS = 9
 
 here = pathlib.Path(__file__).resolve().parent

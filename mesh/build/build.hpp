@@ -29,14 +29,14 @@ enum class OriginKind {
   rod,
   plate,
   cross_link,
-  wire,    ///< on a rod, or between two levels
+  wire,  ///< on a rod, or between two levels
   clamp,
   hook,
   graft,
   spacer,
   friction,
-  worn_hole,    ///< the bone around a loose screw
-  ring_fragment ///< a lateral mass broken off the ring of C1
+  worn_hole,     ///< the bone around a loose screw
+  ring_fragment  ///< a lateral mass broken off the ring of C1
 };
 
 struct Origin {

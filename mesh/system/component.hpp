@@ -12,7 +12,8 @@ struct Component {
   std::vector<int> cushions{};     ///< indices into System::cushions that touch this component's metal
   std::vector<BodyId> interior{};  ///< metal bodies that condense away, ascending
   std::vector<BodyId> ports{};     ///< bodies that stay (bone gripped, metal loaded or touched by a law), ascending
-  bool locked_last = false;  ///< stress-free in the assembled pose, because its rods are locked after everything is tightened
+  bool locked_last =
+      false;  ///< stress-free in the assembled pose, because its rods are locked after everything is tightened
 };
 
 /// Connected components of the metal, ordered by their lowest body. Cushions between bones belong to none.

@@ -136,8 +136,8 @@ struct NormalForce {
 
 /// Friction: resists that a's point slides on body b along a direction, or that a turns on b about it. Elastic while it
 /// sticks; above the cap it slides. The cap is cap_per_N times the weighted sum of the normal forces, in the current state.
-/// Isotropic friction in a plane: four of them, 45 deg apart, each with stiffness k/2 and cap mu/2.514 (their sum lies within
-/// 4 % of mu N in every direction).
+/// Isotropic friction in a plane: four of them, 45 deg apart, each with stiffness k/2 and cap mu/2.514 (their sum lies
+/// within 4 % of mu N in every direction).
 struct Slip {
   Attachment a{};
   BodyId b{};

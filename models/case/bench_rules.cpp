@@ -12,7 +12,7 @@ void loaded_level(Rules& rules, Level level, const std::string& path, const std:
   if (!rules.in_neck(level, path, attribute(where, "level")) || !rules.trusted("bench@bottom")) return;
   if (level >= rules.the_case.bench.bottom)
     rules.add(FindingCode::level_order, path, attribute(where, "level"), name(level),
-        "a level above the bottom, " + std::string(name(rules.the_case.bench.bottom)) + ", which is held");
+              "a level above the bottom, " + std::string(name(rules.the_case.bench.bottom)) + ", which is held");
 }
 
 /// C0 and C1 have no vertebral body.
@@ -40,7 +40,7 @@ void head_loads(Rules& rules) {
     rules.once(load.name, path + "@name", where, "head load", seen);
     if (rules.trusted(path + "@anchor") && all_read && known.count(load.anchor) == 0)
       rules.add(FindingCode::unknown_name, path + "@anchor", attribute(where, "anchor"), load.anchor,
-          "an anchor of one of the constructs", rules.near(load.anchor, known));
+                "an anchor of one of the constructs", rules.near(load.anchor, known));
   }
 }
 
@@ -52,11 +52,11 @@ void check_bench(Rules& rules) {
   rules.in_neck(bench.bottom, "bench@bottom", "bench, attribute 'bottom'");
   if (bench.top && rules.trusted("bench@top") && rules.trusted("bench@bottom") && *bench.top >= bench.bottom)
     rules.add(FindingCode::level_order, "bench@top", "bench, attribute 'top'", name(*bench.top),
-        "a level above the bottom, " + std::string(name(bench.bottom)));
+              "a level above the bottom, " + std::string(name(bench.bottom)));
   if (rules.trusted("bench") && rules.trusted("bench@top") && !bench.top && bench.shear.empty() && bench.axial.empty() &&
       bench.heads.empty())
     rules.add(FindingCode::no_load, "bench", "bench", "",
-        "a load: attribute 'top' (then the moments are run), shear, axial or head_load");
+              "a load: attribute 'top' (then the moments are run), shear, axial or head_load");
   std::set<Level> sheared;
   for (std::size_t i = 0; i < bench.shear.size(); ++i) {
     const std::string path = indexed("bench/shear", i) + "@level";
@@ -72,8 +72,8 @@ void check_bench(Rules& rules) {
     axial_line(rules, axial, path);
     if (rules.trusted(path + "@level") && rules.trusted(path + "@line") && !pressed.insert({axial.level, axial.line}).second)
       rules.add(FindingCode::duplicate_name, path + "@level", "bench, axial",
-          std::string(name(axial.level)) + " along " + std::string(xml::word(axial.line)),
-          "one axial load a level and line");
+                std::string(name(axial.level)) + " along " + std::string(xml::word(axial.line)),
+                "one axial load a level and line");
   }
   head_loads(rules);
 }

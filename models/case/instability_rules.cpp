@@ -100,7 +100,8 @@ class InstabilityRules {
     place(given, needs, path, where);
     const bool again = met_[{given.kind, given.level, given.joint}].meets(given.side);
     if (again)
-      rules_.add(FindingCode::duplicate_name, path + "@kind", where, xml::word(given.kind), "each instability of a place once");
+      rules_.add(FindingCode::duplicate_name, path + "@kind", where, xml::word(given.kind),
+                 "each instability of a place once");
     else
       contradictions(given, path, where);
   }
@@ -141,8 +142,8 @@ class InstabilityRules {
   void contradictions(const Instability& given, const std::string& path, const std::string& where) {
     if (about_the_dens(given.kind)) {
       if (dens_)
-        rules_.add(FindingCode::contradiction, path + "@kind", where,
-                   "'" + std::string(xml::word(*dens_)) + "' before it", "one state of the dens");
+        rules_.add(FindingCode::contradiction, path + "@kind", where, "'" + std::string(xml::word(*dens_)) + "' before it",
+                   "one state of the dens");
       else
         dens_ = given.kind;
     }

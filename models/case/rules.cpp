@@ -8,13 +8,7 @@ namespace opisthion::models {
 void Rules::add(FindingCode code, const std::string& path, std::string where, std::string_view found,
                 std::string_view expected, std::string nearest, Severity severity) {
   const Place place = places.at(path);
-  findings.add({code,
-                severity,
-                place.offset,
-                place.length,
-                std::move(where),
-                std::string(found),
-                std::string(expected),
+  findings.add({code, severity, place.offset, place.length, std::move(where), std::string(found), std::string(expected),
                 std::move(nearest)});
 }
 

@@ -63,8 +63,8 @@ void setting(Rules& rules, const ParameterChange& change, const Parameter& param
     const std::string near = spread.empty() ? "the library has " + rounded_quantity(parameter.values[0], unit)
                                             : "the library's spread is " + spread;
     rules.add(FindingCode::out_of_range, path, where, change.text,
-        "a value from " + rounded_quantity(limits.lowest, unit) + " to " + rounded_quantity(limits.highest, unit) + " (" +
-            near + ")");
+              "a value from " + rounded_quantity(limits.lowest, unit) + " to " + rounded_quantity(limits.highest, unit) +
+                  " (" + near + ")");
     return;
   }
   const bool low = parameter.low && change.value < *parameter.low;
@@ -74,7 +74,7 @@ void setting(Rules& rules, const ParameterChange& change, const Parameter& param
     spread = parameter.low ? "at least " + rounded_quantity(*parameter.low, unit)
                            : "at most " + rounded_quantity(*parameter.high, unit);
   rules.add(FindingCode::out_of_range, path, where, change.text,
-      "a value inside the library's spread, " + spread + " (" + parameter.spread + ")", {}, Severity::warning);
+            "a value inside the library's spread, " + spread + " (" + parameter.spread + ")", {}, Severity::warning);
 }
 
 }  // namespace
@@ -90,9 +90,9 @@ void check_settings(Rules& rules) {
     if (parameter == nullptr || parameter->values.size() != 1) {
       const std::string nearest =
           parameter == nullptr && !rules.findings.full() ? rules.parameters.nearest(change.id) : std::string();
-      rules.add(FindingCode::unknown_parameter, path + "@number", attribute(where, "number"), change.id,
-          parameter == nullptr ? "the id of a library number"
-                               : "the id of a single number (this one is a point or a curve)",
+      rules.add(
+          FindingCode::unknown_parameter, path + "@number", attribute(where, "number"), change.id,
+          parameter == nullptr ? "the id of a library number" : "the id of a single number (this one is a point or a curve)",
           nearest);
       continue;
     }

@@ -17,9 +17,9 @@ enum class Bending { contoured, pre_bent, bench_bent };
 /// One stop on a rod's way: an anchor's head, the end of a plate's arm, or a connector to another rod. Exactly one is set.
 struct Through {
   std::string anchor{};
-  std::string plate{};              ///< its arm on the rod's side (midline plate), or its lower end (paramedian plate)
-  std::string rod{};                ///< a side connector to this rod ...
-  std::optional<JointId> at{};      ///< ... at this joint
+  std::string plate{};          ///< its arm on the rod's side (midline plate), or its lower end (paramedian plate)
+  std::string rod{};            ///< a side connector to this rod ...
+  std::optional<JointId> at{};  ///< ... at this joint
   friend bool operator==(const Through&, const Through&) = default;
 };
 
@@ -45,8 +45,8 @@ struct Plate {
   std::string name{};
   PlateKind kind = PlateKind::midline;
   Metal metal = Metal::titanium_alloy;
-  std::vector<std::string> through{};    ///< anchor names, from above to below
-  std::optional<double> width_mm{};      ///< library default for this kind when left out
+  std::vector<std::string> through{};  ///< anchor names, from above to below
+  std::optional<double> width_mm{};    ///< library default for this kind when left out
   std::optional<double> thickness_mm{};
   friend bool operator==(const Plate&, const Plate&) = default;
 };

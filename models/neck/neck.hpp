@@ -22,9 +22,9 @@ struct SideAnatomy {
   std::optional<double> lamina_height_mm{};
   std::optional<double> lateral_mass_width_mm{};  ///< C1, C3-C7, transverse
   std::optional<double> lateral_mass_depth_mm{};  ///< C1, front to back: the screw's path
-  std::optional<double> arch_height_mm{};         ///< C1, posterior arch at the artery groove: what a posterior-arch screw needs
+  std::optional<double> arch_height_mm{};  ///< C1, posterior arch at the artery groove: what a posterior-arch screw needs
   std::optional<double> lateral_mass_height_mm{};  ///< C3-C7
-  std::optional<bool> bony_bridge{};  ///< C1: bone roofs the artery groove, so the arch looks taller than it is
+  std::optional<bool> bony_bridge{};               ///< C1: bone roofs the artery groove, so the arch looks taller than it is
   Artery artery = Artery::not_checked;
   friend bool operator==(const SideAnatomy&, const SideAnatomy&) = default;
 };
@@ -33,10 +33,10 @@ struct LevelAnatomy {
   Level level = Level::C1;
   SideAnatomy left{};
   SideAnatomy right{};
-  std::optional<double> canal_mm{};             ///< front to back, from the vertebral body (C1: the dens) to the lamina
-  std::optional<double> keel_upper_mm{};        ///< C0, midline thickness at the inion
-  std::optional<double> keel_middle_mm{};       ///< C0, midway between inion and foramen
-  std::optional<double> keel_lower_mm{};        ///< C0, near the foramen
+  std::optional<double> canal_mm{};        ///< front to back, from the vertebral body (C1: the dens) to the lamina
+  std::optional<double> keel_upper_mm{};   ///< C0, midline thickness at the inion
+  std::optional<double> keel_middle_mm{};  ///< C0, midway between inion and foramen
+  std::optional<double> keel_lower_mm{};   ///< C0, near the foramen
   const SideAnatomy& on(Side side) const { return side == Side::left ? left : right; }
   friend bool operator==(const LevelAnatomy&, const LevelAnatomy&) = default;
 };
@@ -69,7 +69,7 @@ struct Neck {
   double head_flexion_rad = 0.0;  ///< head position as fixed: flexion of C0 on C1 away from the library's neutral
 
   bool has(InstabilityKind kind) const;
-  bool has(InstabilityKind kind, Side side) const;   ///< on this side, or on both where it names none
+  bool has(InstabilityKind kind, Side side) const;  ///< on this side, or on both where it names none
   bool has(InstabilityKind kind, Level level) const;
   bool has(InstabilityKind kind, Level level, Side side) const;
   bool has(InstabilityKind kind, JointId joint) const;

@@ -74,8 +74,7 @@ const Attribute* CaseReader::attribute(const Cursor& at, std::string_view name) 
 }
 
 void CaseReader::bad(const Cursor& at, const Attribute& found, FindingCode code, std::string expected, std::string nearest) {
-  Finding out =
-      finding_at(found, code, at.where + ", attribute '" + found.name + "'", found.value, std::move(expected));
+  Finding out = finding_at(found, code, at.where + ", attribute '" + found.name + "'", found.value, std::move(expected));
   out.nearest = std::move(nearest);
   findings.add(std::move(out));
   places.distrust(at.path + "@" + found.name);

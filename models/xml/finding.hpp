@@ -49,18 +49,18 @@ enum class FindingCode {
   duplicate_id,
   overridden,
   side_differs,
-  attribute_not_here,   ///< means nothing for this kind or at this level
-  anchors_collide,      ///< two anchors, grafts or spacers in one place
+  attribute_not_here,  ///< means nothing for this kind or at this level
+  anchors_collide,     ///< two anchors, grafts or spacers in one place
   too_many_anchors,
-  wrong_holder,         ///< this anchor does not go through that plate or rod
+  wrong_holder,  ///< this anchor does not go through that plate or rod
   sides_mixed,
-  rod_not_there,        ///< a rod does not pass the joint where something is fixed to it
+  rod_not_there,  ///< a rod does not pass the joint where something is fixed to it
   tie_not_allowed,
   graft_not_allowed,
   removed_bone,
-  contradiction,        ///< two instabilities that exclude each other
+  contradiction,  ///< two instabilities that exclude each other
   already_gone,
-  half_given,           ///< one of two attributes that mean something only together
+  half_given,  ///< one of two attributes that mean something only together
   one_wired_level,
   skipped_level,
   below_nuchal_line,

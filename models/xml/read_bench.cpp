@@ -12,7 +12,7 @@ Bench read_bench(CaseReader& reader, const Cursor& at) {
   const Attribute* moment = at.element.find("moment");
   if (moment != nullptr && at.element.find("top") == nullptr) {
     Finding warning = finding_at(*moment, FindingCode::no_load, at.where + ", attribute 'moment'", moment->value,
-                                      "attribute 'top' beside it: without a top no moments are run");
+                                 "attribute 'top' beside it: without a top no moments are run");
     warning.severity = Severity::warning;
     reader.findings.add(std::move(warning));
   }

@@ -25,7 +25,7 @@ ParameterChange change(CaseReader& reader, const Cursor& at) {
   const Unit* unit = find_unit(parameter->unit);
   if (unit == nullptr) {
     reader.bad(at, *at.element.find("number"), FindingCode::unknown_parameter,
-        "a number that a case can set (this one is in " + parameter->unit + ")");
+               "a number that a case can set (this one is in " + parameter->unit + ")");
     return out;
   }
   const Dimension dimension = unit->dimension;
@@ -33,7 +33,7 @@ ParameterChange change(CaseReader& reader, const Cursor& at) {
   if (const auto* problem = std::get_if<QuantityProblem>(&parsed)) {
     const bool no_unit = problem->kind == QuantityProblem::Kind::missing_unit;
     reader.bad(at, *value, xml::code_of(problem->kind), problem->expected + ", as '" + out.id + "' is",
-        no_unit ? value->value + " " + parameter->unit : problem->nearest);
+               no_unit ? value->value + " " + parameter->unit : problem->nearest);
     return out;
   }
   out.value = std::get_if<Quantity>(&parsed)->value;
@@ -61,7 +61,8 @@ Case whole(CaseReader& reader, const Cursor& at) {
   if (!has_neck) reader.distrust({"neck@upper", "neck@lower", "neck/level"});
   if (!has_bench) reader.distrust({"bench", "bench@top", "bench@bottom"});
   reader.each(at, "set", [&](const Cursor& set) { out.changes.push_back(change(reader, set)); });
-  reader.each(at, "construct", [&](const Cursor& construct) { out.constructs.push_back(xml::read_construct(reader, construct)); });
+  reader.each(at, "construct",
+              [&](const Cursor& construct) { out.constructs.push_back(xml::read_construct(reader, construct)); });
   return out;
 }
 

@@ -60,7 +60,7 @@ Neck read_neck(CaseReader& reader, const Cursor& at) {
     const Attribute* quality = bone.element.find("quality");
     if (quality == nullptr || !out.bone.density_mg_per_cm3 || !reader.places.trusted(bone.path + "@quality")) return;
     Finding note = finding_at(*quality, FindingCode::overridden, bone.where,
-                                   "the density is used, and the quality '" + quality->value + "' beside it is not", "");
+                              "the density is used, and the quality '" + quality->value + "' beside it is not", "");
     note.severity = Severity::note;
     reader.findings.add(std::move(note));
   });

@@ -13,7 +13,7 @@ namespace {
 constexpr double kMostMove_deg = 0.05;
 constexpr double kMostMove_mm = 0.05;
 constexpr double kMostRelativeMove = 0.01;
-constexpr double kShows = 0.1;  // of the bench's resolution: a smaller move shows in no figure, whatever its share
+constexpr double kShows = 0.1;       // of the bench's resolution: a smaller move shows in no figure, whatever its share
 constexpr double kRounding = 1e-12;  // [rad, mm] a change below is rounding, and would differ from machine to machine
 
 std::optional<double> read(const Prepared& prepared, std::string_view probe, const Eigen::VectorXd& q) {
@@ -37,7 +37,8 @@ struct Move {
 void look(Move& worst, const std::string& what, double from, double to, double resolution, double most, const char* unit) {
   const double move = std::abs(to - from);
   double excess = move / most;
-  if (std::abs(from) >= resolution && move >= kShows * resolution) excess = std::max(excess, move / (kMostRelativeMove * std::abs(from)));
+  if (std::abs(from) >= resolution && move >= kShows * resolution)
+    excess = std::max(excess, move / (kMostRelativeMove * std::abs(from)));
   if (!std::isfinite(move)) excess = 1e300;
   if (excess > 1.0 && excess > worst.excess)
     worst = {.text = what + " moves from " + figure(from, 3) + " to " + figure(to, 3) + " " + unit, .excess = excess};

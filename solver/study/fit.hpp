@@ -28,8 +28,9 @@ inline bool does_not_fit(const AnchorFit& fit) {
   return fit.verdict == "does not fit";
 }
 
-/// One for each anchor of the construct, in its order, then one for each tie that passes under a lamina or arch; also for constructs that cannot be built. The reader remembers the
-/// rules and measures that were asked: they belong to the sources used.
+/// One for each anchor of the construct, in its order, then one for each tie that passes under a lamina or arch; also for
+/// constructs that cannot be built. The reader remembers the rules and measures that were asked: they belong to the sources
+/// used.
 std::vector<AnchorFit> fits(const models::Case& the_case, const models::Construct& construct,
                             const models::ParameterReader& number);
 std::vector<AnchorFit> fits(const models::Case& the_case, const models::Construct& construct,

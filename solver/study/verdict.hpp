@@ -29,8 +29,8 @@ struct Evidence {
   bool converged = false;
   int iterations = 0;
   double residual = 0.0;
-  bool escapes = false;  ///< runaway, or a free mode that the load drives
-  std::string escape{};  ///< in words: "C1 slides forward on C2"
+  bool escapes = false;       ///< runaway, or a free mode that the load drives
+  std::string escape{};       ///< in words: "C1 slides forward on C2"
   std::string loose_graft{};  ///< only a graft escapes, and the bones stay: how it moves; empty: none does
   std::string joint{};        ///< the joint that turns furthest
   double joint_rotation_deg = 0.0;

@@ -54,7 +54,9 @@ inline models::Case c1_c2_dens_nonunion() {
   using models::AnchorKind;
   models::Case c;
   c.name = "C1-C2, old dens fracture";
-  c.neck = {.upper = models::Level::C1, .lower = models::Level::C2, .instabilities = {{.kind = models::InstabilityKind::dens_nonunion}}};
+  c.neck = {.upper = models::Level::C1,
+            .lower = models::Level::C2,
+            .instabilities = {{.kind = models::InstabilityKind::dens_nonunion}}};
   c.bench = {.top = models::Level::C1, .bottom = models::Level::C2, .shear = {{}}, .axial = {{}}};
   c.constructs = {screw_rod(AnchorKind::pars, AnchorKind::pars),
                   screw_rod(AnchorKind::pedicle, AnchorKind::pedicle),

@@ -145,7 +145,7 @@ TEST_CASE("a rod that would have to bend too sharply is refused") {
   REQUIRE(table.change("metal.titanium_alloy.elongation", 1.75));  // a rod of 3.5 mm down to a radius of 1 mm
   REQUIRE(mesh::build(tests::c1_c2_dens_nonunion(), construct, table));
   REQUIRE(table.change("metal.titanium_alloy.elongation", 0.00175));  // 1000 mm
-  REQUIRE(table.change("rod.reach", 0.0));  // and no running beside its locks
+  REQUIRE(table.change("rod.reach", 0.0));                            // and no running beside its locks
   const auto wrong = complaints(tests::c1_c2_dens_nonunion(), construct, table);
   REQUIRE(wrong.size() == 1);
   CHECK(wrong[0].code == BuildComplaint::Code::rod_bend);

@@ -24,7 +24,7 @@ struct Rig {
   double active_length_mm = 76.0;  ///< between the screws, along the rods
   double pin_to_rod_mm = 55.0;     ///< from the load line back to the rods
   double rod_diameter_mm = 5.5;
-  double half_spacing_mm = 20.0;   ///< of the two rods: without effect on compression bending
+  double half_spacing_mm = 20.0;  ///< of the two rods: without effect on compression bending
   mesh::Elastic rod{110000.0, 0.33};
 };
 
@@ -35,8 +35,8 @@ struct Grip {
   double poisson = 0.46;        // from memory
   double diameter_mm = 6.5;     // thread: the usual screw with 5.5 mm rods on this rig (from memory)
   double core_mm = 5.0;
-  double free_mm = 15.0;        // block face to rod centre (F1717, from memory)
-  double embedded_mm = 35.0;    // common practice
+  double free_mm = 15.0;      // block face to rod centre (F1717, from memory)
+  double embedded_mm = 35.0;  // common practice
 };
 
 constexpr double kForce_N = 100.0;
@@ -77,7 +77,10 @@ Compression compress(const Rig& rig, const Grip& grip) {
       const mesh::Matrix3 frame = mesh::beam_frame(Vector3::UnitX(), Vector3::UnitZ());
       const BodyId entry = body(at_rod + grip.free_mm * Vector3::UnitX(), mesh::BodyKind::metal, false);
       const BodyId tip = body(at_rod + (grip.free_mm + grip.embedded_mm) * Vector3::UnitX(), mesh::BodyKind::metal, false);
-      s.beams.push_back({.a = head, .b = entry, .global_from_beam = frame, .length_mm = grip.free_mm,
+      s.beams.push_back({.a = head,
+                         .b = entry,
+                         .global_from_beam = frame,
+                         .length_mm = grip.free_mm,
                          .section = mesh::round_section(grip.diameter_mm, metal)});
       s.beams.push_back({.a = entry,
                          .b = tip,
@@ -88,8 +91,11 @@ Compression compress(const Rig& rig, const Grip& grip) {
                          .foundation = mesh::foundation_of({.modulus_MPa = grip.modulus_MPa, .poisson = grip.poisson},
                                                            grip.diameter_mm, core.bending_y_Nmm2, grip.embedded_mm, 1.0)});
     }
-    s.beams.push_back({.a = ends[0], .b = ends[1], .global_from_beam = mesh::beam_frame(Vector3::UnitZ(), Vector3::UnitY()),
-                       .length_mm = rig.active_length_mm, .section = rod});
+    s.beams.push_back({.a = ends[0],
+                       .b = ends[1],
+                       .global_from_beam = mesh::beam_frame(Vector3::UnitZ(), Vector3::UnitY()),
+                       .length_mm = rig.active_length_mm,
+                       .section = rod});
   }
   std::vector<core::CondensedComponent> condensed;
   for (const mesh::Component& component : mesh::find_components(s)) {
@@ -119,8 +125,9 @@ double closed_form_N_per_mm(const Rig& rig) {
 void tell(const char* what, const Rig& rig, double measured, double sd) {
   const double rigid = compress(rig, {.rigid = true}).stiffness_N_per_mm;
   const double whole = compress(rig, {.rigid = false}).stiffness_N_per_mm;
-  std::printf("  %-34s closed form %5.1f, rigid screws %5.1f, with screws %5.1f N/mm (screws' share of the compliance %2.0f %%)",
-              what, closed_form_N_per_mm(rig), rigid, whole, 100.0 * (1.0 - whole / rigid));
+  std::printf(
+      "  %-34s closed form %5.1f, rigid screws %5.1f, with screws %5.1f N/mm (screws' share of the compliance %2.0f %%)",
+      what, closed_form_N_per_mm(rig), rigid, whole, 100.0 * (1.0 - whole / rigid));
   if (measured > 0.0) std::printf("; measured %.0f (SD %.1f)", measured, sd);
   std::printf("\n");
 }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-// Rotations of a case's constructs at every corner of what is uncertain: foundation factor 0.03 / 1, lock rotational stiffness
-// 10 N m/rad / rigid, C1-C2 joint gap -0.1 / 0.5 mm.
+// Rotations of a case's constructs at every corner of what is uncertain: foundation factor 0.03 / 1, lock rotational
+// stiffness 10 N m/rad / rigid, C1-C2 joint gap -0.1 / 0.5 mm.
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>

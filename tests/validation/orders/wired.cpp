@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Orders between wired and screwed constructs that must hold at every corner of what is uncertain (corner_table.hpp), and are
-// built in nowhere. Sources: common practice, and an independent prototype (they held across its settings).
+// Orders between wired and screwed constructs that must hold at every corner of what is uncertain (corner_table.hpp), and
+// are built in nowhere. Sources: common practice, and an independent prototype (they held across its settings).
 #include <catch2/catch.hpp>
 #include <cstdio>
 #include <string>
@@ -71,7 +71,8 @@ const std::string kScrews = "the same with C1 posterior arch";
 
 }  // namespace
 
-TEST_CASE("of wired rods the unlinked ones are softest in rotation, and a cross-link or a closed loop helps, at every corner") {
+TEST_CASE(
+    "of wired rods the unlinked ones are softest in rotation, and a cross-link or a closed loop helps, at every corner") {
   Claims claims;
   std::printf("occiput to C4: wired rods, unlinked, cross-linked, closed loop\n");
   for (const tests::Change change : {tests::Change{same_rods}, tests::Change{same_rods_slackened}})
@@ -96,14 +97,17 @@ TEST_CASE("a keel plate with screws beats wired rods in rotation, rod for rod, o
     for (const std::string& wired : {kUnlinked, kLinked}) {
       for (const Motion motion : {Motion::left_rotation, Motion::right_rotation})
         rotation.softer(slack, wired, kScrews, motion, corner);
-      (corner.foundation_factor < 0.1 ? extension_in_soft_seats : extension).softer(slack, wired, kScrews, Motion::extension, corner);
+      (corner.foundation_factor < 0.1 ? extension_in_soft_seats : extension)
+          .softer(slack, wired, kScrews, Motion::extension, corner);
     }
     // Told, not claimed: while fresh wires stick to the bone they are as good as a screw in a soft seat.
-    fresh.softer(tests::rotations_deg("settling_to_c4.xml", corner, same_rods), kUnlinked, kScrews, Motion::extension, corner);
+    fresh.softer(tests::rotations_deg("settling_to_c4.xml", corner, same_rods), kUnlinked, kScrews, Motion::extension,
+                 corner);
   }
-  std::printf("extension: the order flips in %d of 8 comparisons at the softest seats (factor 0.03), in %d of 8 with fresh wires: "
-              "neither is claimed\n",
-              extension_in_soft_seats.flips(), fresh.flips());
+  std::printf(
+      "extension: the order flips in %d of 8 comparisons at the softest seats (factor 0.03), in %d of 8 with fresh wires: "
+      "neither is claimed\n",
+      extension_in_soft_seats.flips(), fresh.flips());
   CHECK(rotation.flips() == 0);
   CHECK(extension.flips() == 0);
 }

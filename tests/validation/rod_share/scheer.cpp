@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// How much of a construct's compliance is its rods'? A published pair of rod diameters tells, and the model must say the same
-// about its own. See README.md beside this file.
+// How much of a construct's compliance is its rods'? A published pair of rod diameters tells, and the model must say the
+// same about its own. See README.md beside this file.
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdio>
@@ -54,7 +54,8 @@ Pair shares(double foundation_factor) {
 }  // namespace
 
 TEST_CASE("the rods' share of the compliance over C4-T3 is printed beside the published one at three foundation factors") {
-  std::printf("rods' share of the compliance, C4-T3, 3.5 mm titanium: published %.2f (%.2f to %.2f)\n", kPublished, kLow, kHigh);
+  std::printf("rods' share of the compliance, C4-T3, 3.5 mm titanium: published %.2f (%.2f to %.2f)\n", kPublished, kLow,
+              kHigh);
   Pair before{2.0, 2.0};
   for (const double factor : {1.0, 0.1, 0.05}) {
     const Pair model = shares(factor);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-// Facts of the trade: every surgeon who has used these constructs knows them ("common practice" all), and the model must bring
-// them out of its mechanics. Figures are small-displacement ones; what is compared is an order, never a range of motion.
+// Facts of the trade: every surgeon who has used these constructs knows them ("common practice" all), and the model must
+// bring them out of its mechanics. Figures are small-displacement ones; what is compared is an order, never a range of
+// motion.
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdio>
@@ -69,8 +70,8 @@ TEST_CASE("wires hold no rod along its axis: with slack wires the skull settles 
 }
 
 TEST_CASE("spinous wires that are snug hold flexion and leave extension alone") {
-  // Tightened hard, any wire is a spring both ways until it is slack, and it has used up extension before the load comes: what
-  // is asked here is what the wire itself can hold.
+  // Tightened hard, any wire is a spring both ways until it is slack, and it has used up extension before the load comes:
+  // what is asked here is what the wire itself can hold.
   const models::Case neck = tests::example("subaxial_c3_to_c6.xml");
   const auto bare = assessed(neck, construct_of(neck, "nothing but the neck"));
   models::Construct snug = construct_of(neck, "spinous wires C3 to C6");
@@ -89,7 +90,8 @@ TEST_CASE("spinous wires that are snug hold flexion and leave extension alone") 
 }
 
 TEST_CASE("a midline wired graft resists forward translation of C1 but not backward, once its wire has slackened") {
-  // Twisted wire loses its tension within about ten cycles (library, wire.tension). Fresh and tight, friction holds both ways.
+  // Twisted wire loses its tension within about ten cycles (library, wire.tension). Fresh and tight, friction holds both
+  // ways.
   const models::Case neck = tests::example("old_dens_fracture.xml");
   const auto bare = assessed(neck, {.name = "no metal"});
   models::Construct graft = construct_of(neck, "midline wired graft");
@@ -98,8 +100,9 @@ TEST_CASE("a midline wired graft resists forward translation of C1 but not backw
     const auto result = assessed(neck, graft);
     const double forward = travel_mm(result.shear, "shear/C1/+");
     const double backward = travel_mm(result.shear, "shear/C1/-");
-    std::printf("midline wired graft at %3.0f N, C1 under 50 N: forward %.2f mm (no metal %.2f), backward %.2f mm (no metal %.2f)\n",
-                tension_N, forward, travel_mm(bare.shear, "shear/C1/+"), backward, travel_mm(bare.shear, "shear/C1/-"));
+    std::printf(
+        "midline wired graft at %3.0f N, C1 under 50 N: forward %.2f mm (no metal %.2f), backward %.2f mm (no metal %.2f)\n",
+        tension_N, forward, travel_mm(bare.shear, "shear/C1/+"), backward, travel_mm(bare.shear, "shear/C1/-"));
     if (tension_N < 50.0) CHECK(backward > 2.0 * forward);
   }
 }
@@ -108,8 +111,9 @@ TEST_CASE("one wired level is a hinge: it leaves more flexion than two") {
   const models::Case neck = tests::example("settling_to_c4.xml");
   models::Construct several = construct_of(neck, "wired bent rods, cross-linked");
   models::Construct one = several;
-  std::erase_if(one.anchors, [](const models::Anchor& a) { return a.level == models::Level::C3 || a.level == models::Level::C1 ||
-                                                                  a.level == models::Level::C2; });
+  std::erase_if(one.anchors, [](const models::Anchor& a) {
+    return a.level == models::Level::C3 || a.level == models::Level::C1 || a.level == models::Level::C2;
+  });
   for (models::Rod& rod : one.rods)
     std::erase_if(rod.through, [&](const models::Through& stop) { return one.find_anchor(stop.anchor) == nullptr; });
   const double hinge = rotation_deg(assessed(neck, one), Motion::flexion);
