@@ -14,18 +14,7 @@ namespace {
 /// Screws that run through the same bone of a level and side, so that there is room for one of them. Two laminar screws
 /// cross one above the other and are left out. Common anatomy.
 bool in_the_corridor(const Anchor& anchor) {
-  switch (anchor.kind) {
-    case AnchorKind::lateral_mass:
-    case AnchorKind::posterior_arch:
-    case AnchorKind::transarticular_side:
-    case AnchorKind::transarticular_above:
-    case AnchorKind::pars:
-    case AnchorKind::pedicle:
-    case AnchorKind::transarticular:
-      return true;
-    default:
-      return false;
-  }
+  return grip_of(anchor.kind) == Grip::screw && !anchor_kind(anchor.kind).on_squama && anchor.kind != AnchorKind::laminar;
 }
 
 double diameter_of(const Rules& rules, const Anchor& anchor) {
