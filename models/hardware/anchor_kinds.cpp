@@ -98,6 +98,21 @@ AnchorKindRow posterior_arch() {
                     c1_width("rule.C1.posterior_arch.width")}};
 }
 
+AnchorKindRow posterior_arch_short() {
+  return {.kind = AnchorKind::posterior_arch_short,
+          .title = "short posterior arch",
+          .word = "posterior_arch_short",
+          .levels = {kC1},
+          .artery = kC1,
+          .bony_bridge_misleads = true,
+          .needs = {.lamina = true, .ring = true},
+          .rules = {{.at = kC1,
+                     .limit = "rule.C1.posterior_arch.height",
+                     .generic = "anatomy.C1.posterior_arch_height",
+                     .side = &SideAnatomy::arch_height_mm,
+                     .grows = true}}};
+}
+
 AnchorKindRow pars() {
   return {.kind = AnchorKind::pars,
           .title = "pars",
@@ -271,6 +286,7 @@ AnchorKindRow hook() {
 const std::vector<AnchorKindRow>& anchor_kinds() {
   static const std::vector<AnchorKindRow> rows{lateral_mass(),
                                                posterior_arch(),
+                                               posterior_arch_short(),
                                                pars(),
                                                pedicle(),
                                                laminar(),

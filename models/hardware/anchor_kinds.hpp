@@ -14,6 +14,7 @@ namespace opisthion::models {
 enum class AnchorKind {
   lateral_mass,          ///< C1, C3-C7
   posterior_arch,        ///< C1, through the posterior arch into the lateral mass
+  posterior_arch_short,  ///< C1, in the posterior arch only: stops short of the lateral mass
   pars,                  ///< C2
   pedicle,               ///< C2-C7, T1-T3
   laminar,               ///< C2-C7, crosses into the other lamina
@@ -27,7 +28,7 @@ enum class AnchorKind {
   occipital_wire,        ///< C0, ties a rod to the squama through a burr hole
   hook                   ///< C1, C2, C7-T3, one blade under the lamina
 };
-inline constexpr int kAnchorKindCount = 14;
+inline constexpr int kAnchorKindCount = 15;
 
 /// How a kind holds the bone.
 enum class Grip { screw, wire, hook };

@@ -97,7 +97,7 @@ FILES = {
     "unknown_attribute": ("12:22", ["expected one of the attributes name, metal, diameter, bending, closed, lower_diameter or taper_at, found attribute 'metall' (did you mean 'metal'?)"]),
     "unknown_bending": ("11:31", ["rod 'left', attribute 'bending': expected contoured, pre-bent or bench-bent, found 'prebent' (did you mean 'pre-bent'?)"]),
     "unknown_element": ("3:2", ["found element 'bensh' (did you mean 'bench'?)"]),
-    "unknown_kind": ("11:34", ["expected lateral mass, posterior arch, pars, pedicle, laminar, transarticular, ", "occipital wire or hook, found 'parse' (did you mean 'pars'?)"]),
+    "unknown_kind": ("11:34", ["expected lateral mass, posterior arch, short posterior arch, pars, pedicle, laminar, ", "occipital wire or hook, found 'parse' (did you mean 'pars'?)"]),
     "unknown_number": ("9:16", ["(did you mean 'interface.foundation_factor'?)"]),
     "unknown_plate": ("16:39", ["rod 'right', through: expected a plate of this construct, found 'keel plat' (did you mean 'keel plate'?)"]),
     "unknown_unit": ("8:39", ["expected a moment in N mm or N m, found '1.5 Nm' (did you mean '1.5 N m'?)"]),

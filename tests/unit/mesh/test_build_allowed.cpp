@@ -43,7 +43,7 @@ TEST_CASE("allowed anchors: each level offers the kinds that are put in there, w
   const models::ParameterReader number(tests::library());
   const auto offered = [&](Level level) { return models::allowed_anchors({}, level, Side::left, number).size(); };
   CHECK(offered(Level::C0) == 4);  // condyle, keel, paramedian, wire
-  CHECK(offered(Level::C1) == 6);  // mass, arch, two across a joint, wire, hook
+  CHECK(offered(Level::C1) == 7);  // mass, two in the arch, two across a joint, wire, hook
   CHECK(offered(Level::C2) == 6);  // pars, pedicle, laminar, transarticular, wire, hook
   CHECK(offered(Level::C4) == 4);  // mass, pedicle, laminar, wire
   CHECK(offered(Level::C7) == 5);

@@ -888,7 +888,7 @@ TEST_CASE("each mistake is one finding, at its place, with what was expected and
       {with(kGood, "3.5 mm", "3.5 cm"), FindingCode::out_of_range, "3.5 cm", "at most 12 mm", ""},
       {with(kGood, "3.5 mm", "1e-400 mm"), FindingCode::out_of_range, "1e-400 mm", "greater than 0", ""},
       {with(kGood, "kind=\"pars\"", "kind=\"parse\""), FindingCode::unknown_word, "parse",
-       "lateral mass, posterior arch, pars, pedicle", "pars"},
+       "lateral mass, posterior arch, short posterior arch, pars, pedicle", "pars"},
       {with(kGood, "kind=\"pars\"", "kind=\"Pars\""), FindingCode::unknown_word, "Pars", "pars", "pars"},
       {with(kGood, "side=\"left\" diameter", "side=\"port\" diameter"), FindingCode::unknown_word, "port", "left or right",
        ""},
