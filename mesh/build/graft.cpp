@@ -174,6 +174,7 @@ LateralJoint lateral_joint(const Assembly& assembly, Side side) {
 
 void fill_joint(Assembly& assembly, const LateralJoint& joint, const JointFilling& filling) {
   const Facing& face = joint.face;
+  const std::size_t first_slip = assembly.system().slips.size();
   std::vector<NormalForce> forces;
   for (const Vector3& point : spread(face.centre_mm, face.frame, filling.length_mm, filling.width_mm)) {
     forces.push_back(of_pad(static_cast<int>(assembly.system().pads.size())));
@@ -196,6 +197,7 @@ void fill_joint(Assembly& assembly, const LateralJoint& joint, const JointFillin
                 .turning_radius_mm = mean_radius_mm(filling.length_mm, filling.width_mm),
                 .forces = std::move(forces)},
                "friction of " + filling.label);
+  for (std::size_t i = first_slip; i < assembly.system().slips.size(); ++i) assembly.system().slips[i].driven_in = true;
 }
 
 std::string label_of(const models::Graft& graft) {

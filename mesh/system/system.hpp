@@ -145,6 +145,9 @@ struct Slip {
   bool turning = false;
   double stiffness = 0.0;  ///< [N/mm], turning [N mm/rad]
   double cap_per_N = 0.0;  ///< [1], turning [mm]
+  /// Driven in along the contact (a spacer): friction holds nothing until it sits. Otherwise what lies between two bones
+  /// grips from the first pull on.
+  bool driven_in = false;
   std::vector<NormalForce> normal{};
   ItemId item{};
 };

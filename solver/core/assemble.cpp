@@ -103,9 +103,11 @@ struct Tightening {
   Eigen::VectorXd escape{};
 };
 
-/// Wires and metal are seated by shaking; what lies between bones (a graft) grips from the first pull on.
+/// Wires and metal are seated by shaking; what lies between bones (a graft) grips from the first pull on, unless it is
+/// driven in.
 bool grips_at_once(const System& system, std::size_t slip) {
-  return !is_metal(system, system.slips[slip].a.body) && !is_metal(system, system.slips[slip].b);
+  return !system.slips[slip].driven_in && !is_metal(system, system.slips[slip].a.body) &&
+         !is_metal(system, system.slips[slip].b);
 }
 
 /// Solves from the reference pose, and again with fading regularisation: what that alone holds would go on moving.
@@ -349,7 +351,15 @@ ReducedModel without_prestress(const ReducedModel& model, const Assembly& assemb
 }
 
 bool has_assembly(const System& system, std::span<const Component> components) {
-  return std::any_of(components.begin(), components.end(), [](const Component& c) { return c.locked_last; }) ||
+  // A law that pulls or presses in the reference pose already: a reduction held in, a spacer higher than its joint.
+  const auto strained = [](const mesh::ScalarLaw& law) { return respond_without_energy(law, 0.0).force != 0.0; };
+  return std::any_of(system.strands.begin(), system.strands.end(), [&](const auto& s) { return strained(s.law); }) ||
+         std::any_of(system.pads.begin(), system.pads.end(), [&](const auto& p) { return strained(p.law); }) ||
+         std::any_of(system.rings.begin(), system.rings.end(),
+                     [&](const auto& r) { return strained(r.arch) || (r.has_ligament && strained(r.ligament)); }) ||
+         std::any_of(system.axis_cushions.begin(), system.axis_cushions.end(),
+                     [&](const auto& c) { return std::any_of(c.laws.begin(), c.laws.end(), strained); }) ||
+         std::any_of(components.begin(), components.end(), [](const Component& c) { return c.locked_last; }) ||
          std::any_of(system.strands.begin(), system.strands.end(), [](const auto& s) { return s.tighten_N > 0.0; }) ||
          std::any_of(system.pads.begin(), system.pads.end(), [](const auto& p) { return p.tighten_N > 0.0; });
 }

@@ -36,7 +36,8 @@ struct Assembly {
   explicit operator bool() const { return status == AssemblyStatus::not_needed || status == AssemblyStatus::assembled; }
 };
 
-/// Whether a system has an assembly at all: something to tighten, or rods locked last.
+/// Whether a system has an assembly at all: something to tighten, rods locked last, or a strand or pad that carries force in
+/// the reference pose already (a slip held reduced, a spacer that presses its joint open).
 bool has_assembly(const mesh::System& system, std::span<const mesh::Component> components);
 
 /// Whether the tangent at q is positive definite with the least regularisation that a load is judged with (a hundredth): the

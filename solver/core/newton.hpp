@@ -175,6 +175,9 @@ class Newton {
     work_.bending.reserve(laws_.size());
     measure_ = std::max(scaled_norm(load, backend.dof_scale()), 1e-3);
     for (const Tightened& t : backend.tightened()) measure_ = std::max(measure_, t.force_N);
+    // What is strained in the reference pose already (a spacer, a held reduction) is rounded at its own size.
+    for (const Functional& law : laws_)
+      if (const double force = std::abs(segment_at(law.law, 0.0).force_at(0.0)); force > measure_) measure_ = force;
   }
 
   EquilibriumOutcome run(Eigen::VectorXd& q) {

@@ -54,7 +54,7 @@ std::string hint(const CLI::App& app, int argc, char** argv) {
 
 int run(int argc, char** argv) {
   CLI::App app{
-      "opisthion: does this construct hold this neck? Levels C0 to C3 and their fixation from behind, as a beam-and-spring "
+      "opisthion: does this construct hold this neck? Levels C0 to T3 and their fixation from behind, as a beam-and-spring "
       "model.",
       kProgram};
   app.set_version_flag("--version", fmt::format("{} {}", kProgram, kVersion));

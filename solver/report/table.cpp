@@ -159,6 +159,17 @@ std::string motions_block(const ConstructResult& construct) {
   measure("cord room", &study::Measures::cord_room_mm, false);
   const std::string rest = measures_words(construct.at_rest, false);
   if (!rest.empty()) out += paragraph("at rest", rest + "; slips are counted from here");
+  for (const study::JointMotion& joint : construct.rest) {
+    const double turn = std::hypot(joint.rotations_deg[0], joint.rotations_deg[1], joint.rotations_deg[2]);
+    const double slide = std::hypot(joint.translation_mm[0], joint.translation_mm[1], joint.translation_mm[2]);
+    if (turn < study::kRotationResolution_deg && slide < study::kTravelResolution_mm) continue;
+    out += paragraph(
+        "assembly",
+        fmt::format("puts {} at flexion {} deg, bending {} deg, rotation {} deg; x {}, y {}, z {} mm from the pose as built",
+                    escaped(joint.joint), figure(joint.rotations_deg[0], 1), figure(joint.rotations_deg[1], 1),
+                    figure(joint.rotations_deg[2], 1), figure(joint.translation_mm[0], 1),
+                    figure(joint.translation_mm[1], 1), figure(joint.translation_mm[2], 1)));
+  }
   return out;
 }
 

@@ -186,6 +186,19 @@ Json assembly_json(const std::vector<study::TightenedItem>& items) {
   return out;
 }
 
+/// What assembly did to each joint, from the pose as built.
+Json rest_json(const std::vector<study::JointMotion>& joints) {
+  Json out = Json::object();
+  for (const study::JointMotion& joint : joints) {
+    Json turns = Json::array();
+    Json slides = Json::array();
+    for (const double turn : joint.rotations_deg) turns.push_back(number(turn));
+    for (const double slide : joint.translation_mm) slides.push_back(number(slide));
+    out[joint.joint] = {{"rotations_deg", turns}, {"translation_mm", slides}};
+  }
+  return out;
+}
+
 Json construct_json(const study::ConstructResult& construct) {
   Json out{{"name", construct.name},
            {"kinematics", construct.kinematics},
@@ -195,7 +208,8 @@ Json construct_json(const study::ConstructResult& construct) {
            {"fit", fit_json(construct.fit)},
            {"assembly", assembly_json(construct.assembly)},
            {"notes", construct.notes},
-           {"at_rest", measures_json(construct.at_rest, true)}};
+           {"at_rest", measures_json(construct.at_rest, true)},
+           {"moved_by_assembly", rest_json(construct.rest)}};
   Json motions = Json::object();
   for (const study::MotionResult& motion : construct.motions)
     motions[std::string(models::name(motion.motion))] = motion_json(motion);

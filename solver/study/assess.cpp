@@ -3,6 +3,7 @@
 
 #include <Eigen/Cholesky>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -79,19 +80,19 @@ std::string point_words(const Eigen::Vector3d& p) {
          ") mm";
 }
 
-void look_beyond(Evidence& evidence, const Prepared& prepared, const Figures& figures) {
+void look_beyond(std::vector<Cause>& beyond, const Prepared& prepared, const Figures& figures) {
   for (std::size_t i = 0; i < figures.joints.size(); ++i) {
     const mesh::JointProbes& joint = prepared.mesh.joints[i];
     const double turn = models::to_deg(figures.joints[i].rotation_rad.cwiseAbs().maxCoeff());
     const double slide = figures.joints[i].translation_mm.norm();
     if (turn > joint.physical_end_deg)
-      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " +
-                                         figure(joint.physical_end_deg, 0) + " deg",
-                                 .figure = figure(turn, 1) + " deg"});
+      beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " +
+                                figure(joint.physical_end_deg, 0) + " deg",
+                        .figure = figure(turn, 1) + " deg"});
     if (slide > kPhysicalEnd_mm)
-      evidence.beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " +
-                                         figure(kPhysicalEnd_mm, 0) + " mm",
-                                 .figure = figure(slide, 1) + " mm"});
+      beyond.push_back({.what = "small displacement puts " + joint.name + " beyond its physical end of " +
+                                figure(kPhysicalEnd_mm, 0) + " mm",
+                        .figure = figure(slide, 1) + " mm"});
   }
 }
 
@@ -114,6 +115,36 @@ std::string buckling_words(const Prepared& prepared, const Solved& solved) {
   }
   if (mode.shape.size() != model.dofs) return "on the way to this load";
   return describe(largest_relative_motion(prepared.mesh, model, mode.shape), Sense::both_ways);
+}
+
+/// Whether a part that seems to escape only drifts within its play: pushed on that way, it comes to a stop at once, and at
+/// the same place however weak regularisation is. In a mechanism the push carries it as far as regularisation is weak.
+bool soon_stopped(const core::ReducedModel& model, const Eigen::VectorXd& load, const Eigen::VectorXd& q,
+                  const Eigen::VectorXd& escape, core::EquilibriumWorkspace& work) {
+  const Eigen::VectorXd scale = Eigen::Map<const Eigen::VectorXd>(model.dof_scale.data(), model.dofs);
+  const Eigen::VectorXd pushed = load + kProbePush_N * scale.cwiseAbs2().cwiseProduct(escape);
+  std::array<double, 2> travel_mm{};
+  for (std::size_t i = 0; i < travel_mm.size(); ++i) {
+    Eigen::VectorXd there = q;
+    if (!core::solve_equilibrium(model, pushed, {.regularisation = i == 0 ? 0.1 : 0.01}, work, there)) return false;
+    travel_mm[i] = scale.cwiseProduct(there - q).norm();
+  }
+  constexpr double kSamePlace = 1.5;  // a mechanism goes ten times as far
+  return travel_mm[1] < kPhysicalEnd_mm && travel_mm[1] < kSamePlace * travel_mm[0];
+}
+
+/// Where assembly has put the joints, from the pose as built, told where that is further than small displacement may.
+void look_at_rest(Evidence& evidence, const Prepared& prepared, const Neutral& neutral) {
+  if (prepared.assembly.status != core::AssemblyStatus::assembled) return;
+  const Figures rest = read_figures(prepared, neutral.rest, Eigen::VectorXd::Zero(neutral.rest.size()));
+  for (std::size_t i = 0; i < rest.joints.size(); ++i) {
+    const double turn = models::to_deg(rest.joints[i].rotation_rad.norm());
+    const double slide = rest.joints[i].translation_mm.norm();
+    if (turn > kMostSmallRotation_deg || slide > kMostSmallSlide_mm)
+      evidence.rest += (evidence.rest.empty() ? "" : ", ") + prepared.mesh.joints[i].name + " by " + figure(turn, 1) +
+                       " deg and " + figure(slide, 1) + " mm";
+  }
+  look_beyond(evidence.rest_beyond, prepared, rest);
 }
 
 Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, const Neutral& neutral,
@@ -141,6 +172,9 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
     if (known && only_a_graft_moves(prepared.mesh, model, escape)) {
       out.evidence.escapes = false;
       out.evidence.loose_graft = words;
+    } else if (known && soon_stopped(model, load, out.solved.q, escape, work)) {
+      out.evidence.escapes = false;
+      out.evidence.drifts = words;
     } else {
       out.evidence.escape = words;
       out.verdict = judge_load(out.evidence);
@@ -161,7 +195,8 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
       out.evidence.joint_slide_mm = slide;
       out.evidence.sliding_joint = prepared.mesh.joints[i].name;
     }
-  look_beyond(out.evidence, prepared, out.figures);
+  look_beyond(out.evidence.beyond, prepared, out.figures);
+  look_at_rest(out.evidence, prepared, neutral);
   if (!out.evidence.beyond.empty())
     out.evidence.escape = describe(
         largest_relative_motion(prepared.mesh, model, out.solved.q - middle_of(prepared, neutral, load_case).middle),
@@ -257,7 +292,7 @@ MotionResult motion_result(const Prepared& prepared, const mesh::LoadCase& load_
   out.joints = joint_motions(prepared, examined.figures, motion, examined.floating);
   out.measures = examined.figures.measures;
   out.energy = energy_by_item(prepared, model, examined.solved.q);
-  if (!examined.evidence.beyond.empty()) withhold(out);
+  if (!examined.evidence.beyond.empty() || !examined.evidence.rest_beyond.empty()) withhold(out);
   return out;
 }
 
@@ -280,7 +315,7 @@ ForceResult force_result(const Prepared& prepared, const mesh::LoadCase& load_ca
   out.lax_zone_mm =
       std::abs(probe_change(prepared, load_case.travel_probe, own.half, Eigen::VectorXd::Zero(own.half.size())));
   out.measures = examined.figures.measures;
-  if (!examined.evidence.beyond.empty()) withhold(out);
+  if (!examined.evidence.beyond.empty() || !examined.evidence.rest_beyond.empty()) withhold(out);
   return out;
 }
 
@@ -406,7 +441,11 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
   const Neutral neutral_tenth = find_neutral(*prepared, 0.1, work);
   result.assembly = tightened_items(prepared->mesh, model_of(*prepared, neutral.with_caps), neutral.start);
   result.notes = notes(*prepared);
-  result.at_rest = read_figures(*prepared, neutral.rest, neutral.rest).measures;
+  const bool assembled = prepared->assembly.status == core::AssemblyStatus::assembled;
+  const Eigen::VectorXd built = Eigen::VectorXd::Zero(neutral.rest.size());
+  const Figures rest = read_figures(*prepared, neutral.rest, assembled ? built : neutral.rest);
+  result.at_rest = rest.measures;
+  if (assembled) result.rest = joint_motions(*prepared, rest, models::Motion::flexion, {});
   std::vector<std::pair<std::string, Verdict>> loads;
   for (const mesh::LoadCase& load_case : prepared->mesh.program.cases) {
     if (!wanted(load_case, options)) continue;

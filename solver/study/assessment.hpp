@@ -125,6 +125,8 @@ struct ConstructResult {
   std::vector<TightenedItem> assembly{};  ///< in the order of tightening; empty when nothing is tightened
   std::vector<std::string> notes{};       ///< how the model stands in for what it cannot follow
   Measures at_rest{};
+  std::vector<JointMotion>
+      rest{};  ///< what assembly did to each joint, from the pose as built; empty where nothing was assembled
   std::vector<MotionResult> motions{};
   std::vector<ForceResult> shear{};
   std::vector<ForceResult> axial{};

@@ -87,9 +87,10 @@ LargestRotation largest_rotation(const Figures& figures) {
 std::string moved(const Prepared& prepared, const Figures& from, const Figures& to) {
   Move worst;
   const auto turn = [&worst](const std::string& what, const Eigen::Vector3d& a, const Eigen::Vector3d& b) {
+    constexpr std::array<const char*, 3> kAbout{" bending", " flexion", " rotation"};
     for (int i = 0; i < 3; ++i)
-      look(worst, what + " rotation", models::to_deg(a[i]), models::to_deg(b[i]), kRotationResolution_deg, kMostMove_deg,
-           "deg");
+      look(worst, what + kAbout[static_cast<std::size_t>(i)], models::to_deg(a[i]), models::to_deg(b[i]),
+           kRotationResolution_deg, kMostMove_deg, "deg");
   };
   turn("overall", from.overall_rad, to.overall_rad);
   for (std::size_t i = 0; i < from.joints.size() && i < to.joints.size(); ++i) {

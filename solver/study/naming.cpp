@@ -222,6 +222,10 @@ std::vector<SoftMotion> soft_motions(const mesh::Mesh& mesh, const core::Reduced
   bool fragment_told = false;
   for (std::size_t i = 0; i < modes.size() && out.size() < most; ++i) {
     const RelativeMotion motion = largest_relative_motion(mesh, model, modes[i].shape);
+    // A mode has unit length: where hardly anything moves on its neighbour, metal rides along, and that is no motion of the
+    // neck.
+    constexpr double kRidesAlong = 0.1;
+    if (motion.size_mm() < kRidesAlong) continue;
     // A dens fragment in fibrous tissue is always soft; its softest motion is enough, the levels are what a construct
     // controls.
     const bool fragment = motion.upper == kDensFragment;

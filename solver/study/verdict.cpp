@@ -87,6 +87,9 @@ Verdict judge_load(const Evidence& e) {
     because("ligaments hold more than a third of the strain energy", figure(100.0 * e.strand_share, 0) + " %");
   if (e.regularisation_share >= kMostRegularisationShare)
     because("regularisation carries 1 % of the work or more" + holds, figure(100.0 * e.regularisation_share, 1) + " %");
+  if (!e.rest.empty()) because("assembly alone moves a joint further than small displacement may", e.rest);
+  for (const Cause& cause : e.rest_beyond) because("at rest " + cause.what, cause.figure);
+  if (!e.drifts.empty()) because("a part lies free within its play, where only regularisation places it", e.drifts);
   if (!e.loose_graft.empty()) because("nothing holds a graft in its bed", e.loose_graft);
   if (!e.slipping.empty())
     because("friction slides, for which a saturating spring stands in: no slip is stored", e.slipping);

@@ -29,10 +29,13 @@ struct Evidence {
   bool converged = false;
   int iterations = 0;
   double residual = 0.0;
-  bool escapes = false;       ///< runaway, or a free mode that the load drives
-  std::string escape{};       ///< in words: "C1 slides forward on C2"
-  std::string loose_graft{};  ///< only a graft escapes, and the bones stay: how it moves; empty: none does
-  std::string joint{};        ///< the joint that turns furthest
+  bool escapes = false;              ///< runaway, or a free mode that the load drives
+  std::string escape{};              ///< in words: "C1 slides forward on C2"
+  std::string loose_graft{};         ///< only a graft escapes, and the bones stay: how it moves; empty: none does
+  std::string drifts{};              ///< a part that lies free within its play where regularisation puts it; empty: none
+  std::vector<Cause> rest_beyond{};  ///< joints that assembly puts beyond their physical end
+  std::string rest{};                ///< a joint that assembly moves further than small displacement may; empty: none
+  std::string joint{};               ///< the joint that turns furthest
   double joint_rotation_deg = 0.0;
   std::string sliding_joint{};  ///< the joint that slides furthest
   double joint_slide_mm = 0.0;

@@ -100,3 +100,64 @@ TEST_CASE("a block that works loose under a slack wire does not take the screws'
     CHECK(result.motions[i].rotation_deg < bare.motions[i].rotation_deg + 0.05);
   }
 }
+
+TEST_CASE("spacers that press both lateral joints open hold, alone and with screws") {
+  models::Case neck = tests::example("old_dens_fracture.xml");
+  models::Construct spaced = construct(neck, "C1 lateral mass + C2 pedicle");
+  for (const models::Side side : {models::Side::left, models::Side::right})
+    spaced.spacers.push_back({.name = std::string(models::name(side)), .side = side});
+  const auto screws = study::assess_construct(neck, construct(neck, "C1 lateral mass + C2 pedicle"), tests::library(), {});
+  const auto both = study::assess_construct(neck, spaced, tests::library(), {});
+  const auto alone = study::assess_construct(neck, {.name = "spacers", .spacers = spaced.spacers}, tests::library(), {});
+  for (const study::ConstructResult* result : {&both, &alone}) {
+    INFO(result->name << ": " << result->reason);
+    CHECK((result->status == study::Status::solved || result->status == study::Status::approximate));
+  }
+  for (std::size_t i = 0; i < both.motions.size(); ++i) {
+    INFO(models::name(both.motions[i].motion));
+    CHECK(both.motions[i].rotation_deg < screws.motions[i].rotation_deg);
+  }
+}
+
+TEST_CASE("a neck that collapses when its clamps are tightened is not printed as held") {
+  models::Case neck = tests::example("torn_transverse_ligament.xml");
+  models::Construct clamps{.name = "clamps without a block"};
+  for (const models::Side side : {models::Side::left, models::Side::right})
+    clamps.ties.push_back(
+        {.name = std::string(models::name(side)), .kind = models::TieKind::clamp, .side = side, .tension_N = 150.0});
+  const auto result = study::assess_construct(neck, clamps, tests::library(), {});
+  INFO(result.reason);
+  CHECK(result.status != study::Status::solved);
+  for (const study::MotionResult& motion : result.motions) {
+    CHECK(motion.status != study::Status::solved);
+    CHECK(std::isnan(motion.rotation_deg));
+  }
+}
+
+TEST_CASE("a slip held reduced springs back, and its energy counts from there: no share leaves 0 to 1") {
+  models::Case neck = tests::example("subaxial_c3_to_c6.xml");
+  neck.neck.joints.push_back({.joint = {models::Level::C4, models::Level::C5}, .slip_mm = 4.0, .reduced_mm = 3.0});
+  const auto result = study::assess_construct(neck, construct(neck, "pedicle rods"), tests::library(), {});
+  INFO(result.reason);
+  REQUIRE(result.rest.size() == 3);
+  CHECK(result.rest[1].translation_mm[0] > 0.0);  // C4 forward on C5, towards the slip
+  for (const study::MotionResult& motion : result.motions) {
+    INFO(models::name(motion.motion) << ": " << motion.reason);
+    CHECK(motion.solve.strand_energy_share >= 0.0);
+    CHECK(motion.solve.strand_energy_share <= 1.0);
+    CHECK_FALSE(motion.energy.empty());
+    for (const study::EnergyShare& part : motion.energy) CHECK(part.share <= 1.0);
+  }
+}
+
+TEST_CASE("a part that drifts within its play at a middle load is told, not called a mechanism") {
+  models::Case neck = tests::example("settling_to_c4.xml");
+  for (const double moment_Nmm : {200.0, 400.0, 600.0, 800.0}) {
+    neck.bench.moment_Nmm = moment_Nmm;
+    const auto result = study::assess_construct(neck, construct(neck, "wired closed loop"), tests::library(),
+                                                {.only_motions = {models::Motion::extension}});
+    REQUIRE(result.motions.size() == 1);
+    INFO(moment_Nmm << " N mm: " << result.motions.front().reason);
+    CHECK(result.motions.front().status != study::Status::mechanism);
+  }
+}

@@ -75,6 +75,7 @@ TEST_CASE("spinous wires that are snug hold flexion and leave extension alone") 
   const models::Case neck = tests::example("subaxial_c3_to_c6.xml");
   const auto bare = assessed(neck, construct_of(neck, "nothing but the neck"));
   models::Construct snug = construct_of(neck, "spinous wires C3 to C6");
+  for (models::Tie& tie : snug.ties) tie.tension_N = 100.0;
   const auto tight = assessed(neck, snug);
   for (models::Tie& tie : snug.ties) tie.tension_N = 0.0;
   const auto wired = assessed(neck, snug);
