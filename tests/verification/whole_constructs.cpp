@@ -1,10 +1,15 @@
 // SPDX-License-Identifier: MIT
 // Every construct of the shipped cases, through mesh, solved twice: condensed and reduced, and with every node of its metal
 // as an unknown.
+#include <Eigen/Cholesky>
 #include <catch2/catch.hpp>
+#include <map>
+#include <vector>
 
 #include "mesh/build/build.hpp"
 #include "solver/core/assemble.hpp"
+#include "solver/core/beam.hpp"
+#include "solver/core/condense.hpp"
 #include "solver/core/friction.hpp"
 #include "solver/core/sparse_model.hpp"
 #include "tests/support/example.hpp"
@@ -114,4 +119,65 @@ TEST_CASE("every shipped construct moves alike condensed and with all of its nod
   CHECK(loads_compared > 200);
   CHECK(lax < kLax * loads_compared);
   CHECK(without_equilibrium < loads_compared / 10);
+}
+
+namespace {
+
+/// The component's stiffness on its ports by dense elimination of every other node, rotations scaled by 20 mm.
+Eigen::MatrixXd eliminated(const mesh::System& system, const mesh::Component& component) {
+  std::map<int, int> place;
+  for (const auto* group : {&component.ports, &component.interior})
+    for (const mesh::BodyId id : *group) place.emplace(id.value, static_cast<int>(6 * place.size()));
+  using Long = Eigen::Matrix<long double, Eigen::Dynamic, Eigen::Dynamic>;
+  Long whole = Long::Zero(static_cast<Eigen::Index>(6 * place.size()), static_cast<Eigen::Index>(6 * place.size()));
+  const auto add = [&](const std::vector<mesh::BodyId>& bodies, const Eigen::MatrixXd& block) {
+    for (std::size_t i = 0; i < bodies.size(); ++i)
+      for (std::size_t j = 0; j < bodies.size(); ++j)
+        whole.block(place.at(bodies[i].value), place.at(bodies[j].value), 6, 6) +=
+            block.block<6, 6>(static_cast<Eigen::Index>(6 * i), static_cast<Eigen::Index>(6 * j)).cast<long double>();
+  };
+  for (const int b : component.beams) {
+    const mesh::Beam& beam = system.beams[static_cast<std::size_t>(b)];
+    std::vector<mesh::BodyId> bodies{beam.a, beam.b};
+    if (beam.bone.valid()) bodies.push_back(beam.bone);
+    add(bodies, core::beam_stiffness_global(system, beam));
+  }
+  for (const int c : component.cushions) {
+    const mesh::Cushion& cushion = system.cushions[static_cast<std::size_t>(c)];
+    add({cushion.a, cushion.b}, core::cushion_stiffness_global(system, cushion));
+  }
+  const auto kept = static_cast<Eigen::Index>(6 * component.ports.size());
+  const Eigen::Index gone = whole.rows() - kept;
+  const Long inner = whole.bottomRightCorner(gone, gone);
+  const Long across = whole.bottomLeftCorner(gone, kept);
+  const Long left = whole.topLeftCorner(kept, kept) - across.transpose() * inner.ldlt().solve(across);
+  return left.cast<double>();
+}
+
+}  // namespace
+
+TEST_CASE("components with a plate or a cross-link condense to what dense elimination leaves on their ports") {
+  // The method of the check: Guyan's static condensation, done a second way in long double.
+  int looked_at = 0;
+  for (const char* file : {"settling_to_c2.xml", "settling_to_c4.xml", "subaxial_c3_to_c6.xml"}) {
+    const models::Case neck = tests::example(file);
+    for (const models::Construct& construct : neck.constructs) {
+      if (construct.plates.empty() && construct.cross_links.empty()) continue;
+      const auto built = mesh::build(neck, construct, tests::library());
+      REQUIRE(built);
+      for (const mesh::Component& component : built->components) {
+        const core::CondenseOutcome outcome = core::condense(built->system, component);
+        REQUIRE(outcome.regular);
+        REQUIRE(outcome.component.ports == component.ports);
+        Eigen::VectorXd scale(6 * static_cast<Eigen::Index>(component.ports.size()));
+        for (Eigen::Index i = 0; i < scale.size(); ++i) scale[i] = i % 6 < 3 ? 1.0 : 1.0 / core::kRotationScale_mm;
+        const Eigen::MatrixXd one = scale.asDiagonal() * outcome.component.stiffness * scale.asDiagonal();
+        const Eigen::MatrixXd other = scale.asDiagonal() * eliminated(built->system, component) * scale.asDiagonal();
+        INFO(file << ", " << construct.name << ", " << component.ports.size() << " ports");
+        CHECK((one - other).cwiseAbs().maxCoeff() < 1e-10 * other.cwiseAbs().maxCoeff());
+        ++looked_at;
+      }
+    }
+  }
+  CHECK(looked_at >= 10);
 }
