@@ -256,7 +256,7 @@ TEST_CASE("a cross-link does not raise the force at which two wired rods slip") 
   const BodyId second = add_body(w.system, {-3, 30, 0}, false);
   w.system.bodies[static_cast<std::size_t>(second.value)].port = true;
   w.system.neighbours.push_back({second, w.bone});
-  const auto moved = [](Vector3 p) { return Vector3(p + Vector3(0, 30, 0)); };
+  const auto moved = [](const Vector3& p) { return Vector3(p + Vector3(0, 30, 0)); };
   for (mesh::Strand strand : other.system.strands) {
     strand.path = {{w.bone, moved(strand.path[0].point_mm)}, {second, moved(strand.path[1].point_mm)}};
     w.system.strands.push_back(strand);

@@ -1243,5 +1243,5 @@ TEST_CASE("nothing from a file reaches the terminal as a control character") {
   const std::string out = opisthion::report::text(f, "\x1b[2J.xml", file, false);
   for (const char c : out) CHECK((c == '\n' || static_cast<unsigned char>(c) >= 0x20));
   CHECK(out.find("\\x1b]0;title\\x07 \\x9b \\u202e \\xff") != std::string::npos);
-  CHECK(out.find("\x7f") == std::string::npos);
+  CHECK(out.find('\x7f') == std::string::npos);
 }

@@ -23,7 +23,7 @@ std::vector<Finding> findings_of(const std::string& text) {
 }
 
 /// Attributes are written with ' in the rows.
-std::string case_of(std::string construct, std::string injury = "", std::string load = "") {
+std::string case_of(const std::string& construct, const std::string& injury = "", const std::string& load = "") {
   std::string out = "<case name='a' version='1'><neck upper='C0' lower='T3'>" + injury +
                     "</neck><bench top='C0' bottom='T3'>" + load + "</bench><construct name='one'>" + construct +
                     "</construct></case>";
