@@ -2,15 +2,38 @@
 #pragma once
 // Small constructs with one grip each, and what a system does under a given motion: for tests of the metal. Invented.
 #include <Eigen/Core>
+#include <catch2/catch.hpp>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "mesh/build/build.hpp"
 #include "models/case/case.hpp"
+#include "tests/support/example.hpp"
 #include "tests/unit/mesh/samples.hpp"
 
 namespace opisthion::tests {
+
+/// The mesh, or a failed test that says why there is none.
+inline mesh::Mesh built(const models::Case& c, const models::Construct& construct,
+                        const models::ParameterTable& table = library()) {
+  auto mesh = mesh::build(c, construct, table);
+  if (!mesh)
+    for (const mesh::BuildComplaint& complaint : mesh.error()) UNSCOPED_INFO(complaint.text);
+  REQUIRE(mesh);
+  return std::move(*mesh);
+}
+inline mesh::Mesh built(const std::pair<models::Case, models::Construct>& both) {
+  return built(both.first, both.second);
+}
+
+/// Why there is no mesh; a failed test where there is one.
+inline std::vector<mesh::BuildComplaint> complaints(const models::Case& c, const models::Construct& construct,
+                                                    const models::ParameterTable& table = library()) {
+  const auto mesh = mesh::build(c, construct, table);
+  REQUIRE_FALSE(mesh);
+  return mesh.error();
+}
 
 /// A neck of two levels, potted at the lower one.
 inline models::Case two_levels(models::Level upper, models::Level lower) {

@@ -23,24 +23,10 @@ using models::Anchor;
 using models::AnchorKind;
 using models::Level;
 using models::Side;
+using tests::built;
+using tests::complaints;
 
 namespace {
-
-mesh::Mesh built(const models::Case& c, const models::Construct& construct,
-                 const models::ParameterTable& table = tests::library()) {
-  auto mesh = mesh::build(c, construct, table);
-  if (!mesh)
-    for (const BuildComplaint& complaint : mesh.error()) UNSCOPED_INFO(complaint.text);
-  REQUIRE(mesh);
-  return std::move(*mesh);
-}
-
-std::vector<BuildComplaint> complaints(const models::Case& c, const models::Construct& construct,
-                                       const models::ParameterTable& table = tests::library()) {
-  const auto mesh = mesh::build(c, construct, table);
-  REQUIRE_FALSE(mesh);
-  return mesh.error();
-}
 
 /// Laws of one kind of item.
 template <class Part>

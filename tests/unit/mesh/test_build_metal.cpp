@@ -24,27 +24,10 @@ using models::AnchorKind;
 using models::AnchorState;
 using models::Level;
 using models::Side;
+using tests::built;
+using tests::complaints;
 
 namespace {
-
-mesh::Mesh built(const models::Case& c, const models::Construct& construct,
-                 const models::ParameterTable& table = tests::library()) {
-  auto mesh = mesh::build(c, construct, table);
-  if (!mesh)
-    for (const BuildComplaint& complaint : mesh.error()) UNSCOPED_INFO(complaint.text);
-  REQUIRE(mesh);
-  return std::move(*mesh);
-}
-mesh::Mesh built(const std::pair<models::Case, models::Construct>& both) {
-  return built(both.first, both.second);
-}
-
-std::vector<BuildComplaint> complaints(const models::Case& c, const models::Construct& construct,
-                                       const models::ParameterTable& table = tests::library()) {
-  const auto mesh = mesh::build(c, construct, table);
-  REQUIRE_FALSE(mesh);
-  return mesh.error();
-}
 
 std::vector<Anchor> every_grip(Side side) {
   std::vector<Anchor> all;
