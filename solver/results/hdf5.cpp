@@ -313,6 +313,21 @@ void put_construct(h5::MemoryFile& file, const std::string& at, const study::Con
              {.unit = "N", .what = "force that it is tightened to", .axes = {"part"}});
   file.array(at + "/assembly/at_rest_N", at_rest, {at_rest.size()},
              {.unit = "N", .what = "force left at rest, everything locked", .axes = {"part"}});
+  std::vector<std::string> joints;
+  Values turned, moved;
+  for (const study::JointMotion& joint : construct.rest) {
+    joints.push_back(joint.joint);
+    for (const double turn : joint.rotations_deg) turned.push_back(plain(turn));
+    for (const double slide : joint.translation_mm) moved.push_back(plain(slide));
+  }
+  file.words(at + "/assembly/joint", joints, {joints.size()},
+             {.unit = "text", .what = "joints, where assembly moved something", .axes = {"joint"}});
+  file.array(at + "/assembly/rotations_deg", turned, {joints.size(), 3},
+             {.unit = "deg",
+              .what = "what assembly did to each joint, from the pose as built",
+              .axes = {"joint", "flexion bending rotation"}});
+  file.array(at + "/assembly/translation_mm", moved, {joints.size(), 3},
+             {.unit = "mm", .what = "the same of its upper body's named point", .axes = {"joint", "x y z"}});
   const Values rest{value_or_none(construct.at_rest.atlas_dens_interval_mm), value_or_none(construct.at_rest.cord_room_mm),
                     value_or_none(construct.at_rest.c1_slip_mm)};
   file.array(at + "/at_rest_mm", rest, {3},

@@ -200,6 +200,10 @@ class Hdf5(unittest.TestCase):
             for index, construct in enumerate(document["constructs"]):
                 group = file["constructs"][str(index)]
                 self.assertEqual(group.attrs["name"], construct["name"])
+                moved = construct["moved_by_assembly"]
+                self.assertEqual(list(group["assembly/joint"].asstr()[:]), list(moved))
+                for key in ("rotations_deg", "translation_mm"):
+                    numpy.testing.assert_array_equal(group["assembly"][key][:], numpy.reshape([j[key] for j in moved.values()], (-1, 3)))
                 for where, pick in ((group, lambda m: m), (group["small_displacement"], lambda m: m.get("small_displacement"))):
                     for key in ("rotation_deg", "secant_stiffness_Nm_per_deg", "tangent_stiffness_Nm_per_deg", "lax_zone_deg"):
                         wanted = [nan((pick(m) or {}).get(key)) for m in construct["motions"].values()]
