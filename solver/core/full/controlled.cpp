@@ -1,0 +1,405 @@
+// SPDX-License-Identifier: MIT
+#include "solver/core/full/controlled.hpp"
+
+#include <Eigen/Cholesky>
+#include <Eigen/LU>
+#include <algorithm>
+#include <cmath>
+
+#include "solver/core/full/workspace.hpp"
+#include "solver/core/newton.hpp"
+
+namespace opisthion::core::full {
+namespace {
+
+constexpr double kSame = 1e-12;          // relative: a travel that close to a target is at it
+constexpr double kLeastLoad_N = 1e-3;    // residuals count relative to this at least, as under load control
+constexpr double kLeastFactor = 0.01;    // and to this share of the whole load: along a mechanism the factor falls to zero
+constexpr double kAtRounding = 3.0;      // times what the last digit makes: a residual below is rounding
+constexpr double kNearRounding = 300.0;  // within it, whoever comes no further has arrived
+constexpr int kMostStalls = 3;
+constexpr double kTravelTolerance = 1e-10;  // of a whole step
+constexpr double kCapTolerance = 1e-6;      // relative, as under load control
+constexpr double kNoNormal_N = 1e-3;
+constexpr int kMostCapRounds = 40;
+constexpr int kMostSearch = 10;
+constexpr double kLeastGain = 0.25;
+constexpr int kMemory = 4;              // a step may be worse than the last, not than the last few: laws have kinks
+constexpr double kHold = 1e3;           // times the stiffest part: what holds the travel when stability is asked
+constexpr double kBranchPush_mm = 0.2;  // along the mode by which an unstable equilibrium is left
+constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
+
+std::size_t at_index(int i) {
+  return static_cast<std::size_t>(i);
+}
+
+double size_N(const Loads& loads) {
+  double sum = 0.0;
+  for (const PointForce& force : loads.forces) sum += force.force_N.squaredNorm();
+  for (const Moment& moment : loads.moments) sum += (moment.moment_Nmm / kRotationScale_mm).squaredNorm();
+  return std::sqrt(sum);
+}
+
+/// What work is divided by to give travel: N, or N mm where only moments act.
+double travel_size(const Loads& loads) {
+  return loads.forces.empty() ? kRotationScale_mm * size_N(loads) : size_N(loads);
+}
+
+Vector3 branch_of(const State& state, std::size_t i) {
+  return i < state.branch.size() ? state.branch[i] : Vector3(Vector3::Zero());
+}
+
+class Controlled {
+ public:
+  Controlled(const Model& model, const LoadPath& load, const ControlOptions& options, Workspace& work)
+      : model_(model),
+        load_(load),
+        options_(options),
+        work_(work),
+        first_branch_(load.constant.moments.size()),
+        size_(travel_size(load.growing)),
+        load_N_(size_N(load.growing)) {
+    double least = std::hypot(size_N(load.constant), kLeastFactor * load_N_);
+    for (const LawElement& law : model.laws) least = std::max(least, law.tighten_N);
+    least_N_ = std::max(kLeastLoad_N, least);
+  }
+
+  double travel_at(const State& state) const { return travel(load_.growing, model_, state, first_branch_); }
+
+  /// Poses and factor in balance with the travel given; `step` is what a whole step is.
+  bool solve(double target, double step, State& state, double& factor, SolveOutcome& outcome) {
+    const State start = state;
+    const double start_factor = factor;
+    if (newton(target, step, !model_.frictions.empty(), state, factor, outcome)) return true;
+    if (model_.frictions.empty() || outcome.escaped) return false;
+    state = start;  // the caps swing: hold them, and take them half way to what they should be
+    factor = start_factor;
+    caps_at(model_, state.poses, work_, state.cap);
+    std::vector<double> asked;
+    for (int round = 0; round < kMostCapRounds; ++round) {
+      if (!newton(target, step, false, state, factor, outcome)) return false;
+      caps_at(model_, state.poses, work_, asked);
+      outcome.caps_settled = settled(state.cap, asked);
+      if (outcome.caps_settled) return true;
+      for (std::size_t i = 0; i < asked.size(); ++i) state.cap[i] += 0.5 * (asked[i] - state.cap[i]);
+    }
+    return true;
+  }
+
+  /// Whether the equilibrium is a minimum while the travel is held; if not, the mode that leaves it.
+  bool stable(const State& state, double factor, Eigen::VectorXd& mode) {
+    work_.branch = branches(state);
+    evaluate_model(model_, load_, factor, state.poses, state, Order::hessian, work_, work_.gradient);
+    Eigen::MatrixXd held;
+    work_.tangent.dense(held);
+    const Eigen::MatrixXd turned = held.transpose();
+    held = 0.5 * (held + turned);
+    take_loads(state);
+    Eigen::VectorXd along = slope_;
+    double squared = 0.0;
+    for (int i = 0; i < model_.dofs; ++i) squared += std::pow(along[i] / model_.dof_scale[at_index(i)], 2);
+    if (squared > 0.0) held += (kHold * work_.tangent.stiffest(model_.dof_scale) / squared) * along * along.transpose();
+    if (Eigen::LLT<Eigen::MatrixXd>(held).info() == Eigen::Success) return true;
+    const Modes modes = softest_modes(held, model_.dof_scale, 1);
+    if (!modes.softest.empty() && modes.softest.front().stiffness_N_per_mm < 0.0) mode = modes.softest.front().shape;
+    return false;
+  }
+
+  std::vector<Vector3> branches(const State& state) const {
+    std::vector<Vector3> out = state.branch;
+    out.resize(first_branch_ + load_.growing.moments.size(), Vector3::Zero());
+    return out;
+  }
+  void take_branches(State& state) const {
+    std::vector<Vector3> now = branches(state);
+    std::size_t i = 0;
+    for (const Loads* loads : {&load_.constant, &load_.growing})
+      for (const Moment& moment : loads->moments) {
+        now[i] = turned(moment, pose_of(state.poses, moment.body), now[i]);
+        ++i;
+      }
+    state.branch = std::move(now);
+  }
+
+ private:
+  bool settled(const std::vector<double>& used, const std::vector<double>& asked) const {
+    for (std::size_t i = 0; i < used.size(); ++i) {
+      const double most = std::max({used[i], asked[i], model_.frictions[i].cap_per_N * kNoNormal_N});
+      if (std::abs(asked[i] - used[i]) > kCapTolerance * most) return false;
+    }
+    return true;
+  }
+
+  /// Generalised force of the growing load at factor 1, and slope of its travel, at these poses.
+  void take_loads(const State& state) {
+    push_.setZero(model_.dofs);
+    slope_.setZero(model_.dofs);
+    for (const PointForce& force : load_.growing.forces) {
+      const int i = model_.first_dof[at_index(force.body.value)];
+      if (i < 0) continue;
+      const Vector6 own = -answer(force, pose_of(state.poses, force.body)).gradient;
+      push_.segment<6>(i) += own;
+      slope_.segment<6>(i) += own / size_;
+    }
+    for (std::size_t m = 0; m < load_.growing.moments.size(); ++m) {
+      Moment moment = load_.growing.moments[m];
+      const int i = model_.first_dof[at_index(moment.body.value)];
+      if (i < 0) continue;
+      const Pose& pose = pose_of(state.poses, moment.body);
+      const Vector3 branch = branch_of(state, first_branch_ + m);
+      push_.segment<6>(i) -= answer(moment, pose, branch).gradient;
+      moment.kind = MomentKind::conservative;  // whose work is moment times rotation vector
+      slope_.segment<6>(i) -= answer(moment, pose, branch).gradient / size_;
+    }
+  }
+
+  double largest_part_mm(const Eigen::VectorXd& step) const {
+    double most = 0.0;
+    for (int i = 0; i < model_.dofs; i += 6)
+      most = std::max({most, step.segment<3>(i).norm(), kRotationScale_mm * step.segment<3>(i + 3).norm()});
+    return most;
+  }
+
+  double residual(const State& state, double factor, Order order) {
+    evaluate_model(model_, load_, factor, state.poses, state, order, work_, work_.gradient);
+    return scaled_norm(work_.gradient, model_.dof_scale);
+  }
+
+  bool escaped() const {
+    for (const GaugeWork& pair : work_.regularisation_work) {
+      if ((pair.d.segment<3>(6) - pair.d.segment<3>(0)).norm() > options_.solve.largest_slide_mm) return true;
+      if ((pair.d.segment<3>(9) - pair.d.segment<3>(3)).norm() > options_.solve.largest_turn_rad) return true;
+    }
+    return false;
+  }
+
+  bool newton(double target, double step, bool follow_caps, State& state, double& factor, SolveOutcome& outcome) {
+    const int n = model_.dofs;
+    work_.branch = branches(state);
+    std::vector<double> corrections;
+    double best = -1.0;
+    int stalled = 0;
+    for (int i = 0; i < options_.max_iterations; ++i) {
+      bool caps_settled = true;
+      if (follow_caps) {
+        const std::vector<double> before = state.cap;
+        caps_at(model_, state.poses, work_, state.cap);
+        caps_settled = settled(before, state.cap);
+      }
+      const double size = residual(state, factor, Order::hessian);
+      const double missing = target - travel_at(state);
+      const double reference_N = std::max(least_N_, std::abs(factor) * load_N_);
+      outcome.residual = size / reference_N;
+      ++outcome.iterations;
+      if (!std::isfinite(size)) return false;
+      const bool arrived = std::abs(missing) <= kTravelTolerance * std::abs(step);
+      const bool small = outcome.residual <= options_.solve.residual_tolerance || size <= kAtRounding * work_.rounding_N;
+      const bool near = size <= kNearRounding * work_.rounding_N;
+      stalled = near && best >= 0.0 && size >= 0.5 * best ? stalled + 1 : 0;
+      best = best < 0.0 ? size : std::min(best, size);
+      if ((small || stalled >= kMostStalls) && arrived && caps_settled) {
+        outcome.positive = work_.tangent.factor(0.0, model_.dof_scale);
+        outcome.met_negative = outcome.met_negative || !outcome.positive;
+        return true;
+      }
+      take_loads(state);
+      Eigen::MatrixXd tangent;
+      work_.tangent.dense(tangent);
+      Eigen::MatrixXd bordered(n + 1, n + 1);
+      bordered.topLeftCorner(n, n) = tangent;
+      bordered.topRightCorner(n, 1) = -push_;
+      bordered.bottomLeftCorner(1, n) = slope_.transpose();
+      bordered(n, n) = 0.0;
+      Eigen::VectorXd right(n + 1);
+      right << -work_.gradient, missing;
+      ++outcome.factorisations;
+      const Eigen::PartialPivLU<Eigen::MatrixXd> lu(bordered);
+      const Eigen::VectorXd d = lu.solve(right);
+      if (!d.allFinite()) return false;
+      const double most = largest_part_mm(d);
+      double t = most > options_.solve.largest_step_mm ? options_.solve.largest_step_mm / most : 1.0;
+      // A trial is judged by the correction that the same tangent asks for there, not by its residual: where stiff
+      // directions (axial) lie beside soft ones (bending), residuals grow on the way to the answer (natural level function:
+      // Deuflhard, Newton Methods for Nonlinear Problems, 2004, from memory).
+      corrections.push_back(most);
+      double allowed = 0.0;
+      for (std::size_t k = corrections.size() > kMemory ? corrections.size() - kMemory : 0; k < corrections.size(); ++k)
+        allowed = std::max(allowed, corrections[k]);
+      State trial = state;
+      State least = state;
+      double least_left = -1.0;
+      double least_t = t;
+      for (int k = 0; k < kMostSearch; ++k, t *= 0.5) {
+        trial.poses = state.poses;
+        move(model_, t * d.head(n), trial.poses);
+        residual(trial, factor + t * d[n], Order::gradient);
+        right << -work_.gradient, target - travel_at(trial);
+        const double left = largest_part_mm(lu.solve(right));
+        if (!(least_left >= 0.0) || left < least_left) {
+          least_left = left;
+          least.poses = trial.poses;
+          least_t = t;
+        }
+        if (left < (1.0 - kLeastGain * t) * allowed) break;
+      }
+      state.poses = least.poses;
+      factor += least_t * d[n];
+      if (escaped()) {
+        outcome.escaped = true;
+        return false;
+      }
+    }
+    return false;
+  }
+
+  const Model& model_;
+  const LoadPath& load_;
+  const ControlOptions& options_;
+  Workspace& work_;
+  std::size_t first_branch_;
+  double size_;
+  double load_N_;
+  double least_N_ = kLeastLoad_N;
+  Eigen::VectorXd push_{}, slope_{};
+};
+
+}  // namespace
+
+double travel(const Loads& loads, const Model& model, const State& state, std::size_t first_branch) {
+  double work = 0.0;
+  for (const PointForce& force : loads.forces) {
+    const Pose& pose = pose_of(state.poses, force.body);
+    const Vector3 before = mesh::body(model.system, force.body).position_mm + force.arm_mm;
+    work += force.force_N.dot(pose.position_mm + pose.rotation * force.arm_mm - before);
+  }
+  for (std::size_t i = 0; i < loads.moments.size(); ++i) {
+    const Moment& moment = loads.moments[i];
+    work += moment.moment_Nmm.dot(turned(moment, pose_of(state.poses, moment.body), branch_of(state, first_branch + i)));
+  }
+  return work / travel_size(loads);
+}
+
+double ControlOutcome::largest_factor() const {
+  double most = 0.0;
+  for (const ControlledStep& step : steps) most = std::max(most, step.factor);
+  return most;
+}
+
+ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const State& start, const ControlOptions& options,
+                                 Workspace& work) {
+  ControlOutcome out;
+  set_regularisation(model, options.solve.regularisation, work);
+  if (model.dofs == 0 || options.to == 0.0) return out;
+  Controlled controlled(model, load, options, work);
+  State now = start;
+  double factor = options.from_factor;
+  const double origin = controlled.travel_at(now);
+  const double whole = options.to / options.steps;
+
+  const auto settle = [&](double at, State& state, double& own_factor, ControlledStep& step) {
+    step.outcome = SolveOutcome();
+    if (!controlled.solve(origin + at, whole, state, own_factor, step.outcome)) return false;
+    Eigen::VectorXd mode;
+    step.stable = controlled.stable(state, own_factor, mode);
+    if (!step.stable && mode.size() > 0) {
+      // Left along its softest mode, both ways, for the lower energy.
+      bool left = false;
+      State lower;
+      double lower_factor = own_factor;
+      double lowest = 0.0;
+      for (const double way : {1.0, -1.0}) {
+        State other = state;
+        double other_factor = own_factor;
+        SolveOutcome there = step.outcome;
+        move(model, way * kBranchPush_mm * mode, other.poses);
+        Eigen::VectorXd next_mode;
+        if (!controlled.solve(origin + at, whole, other, other_factor, there)) continue;
+        if (!controlled.stable(other, other_factor, next_mode)) continue;
+        const double energy = energy_at(model, {load.constant, {}}, 0.0, options.solve.regularisation, other, work);
+        if (left && energy >= lowest) continue;
+        left = true;
+        lowest = energy;
+        lower = std::move(other);
+        lower_factor = other_factor;
+        step.outcome.positive = there.positive;
+        step.outcome.iterations = there.iterations;
+      }
+      if (left) {
+        state = std::move(lower);
+        own_factor = lower_factor;
+        step.stable = true;
+        ++step.outcome.branches;
+      }
+    }
+    step.outcome.status = SolveStatus::converged;
+    controlled.take_branches(state);
+    step.travel = at;
+    step.factor = own_factor;
+    return true;
+  };
+
+  ControlledStep first;
+  if (!settle(0.0, now, factor, first)) {
+    out.iterations = first.outcome.iterations;
+    out.end = first.outcome.escaped ? ControlEnd::escaped : ControlEnd::no_answer;
+    return out;
+  }
+  out.iterations += first.outcome.iterations;
+  commit(model, now);
+  first.state = now;
+  out.steps.push_back(first);
+
+  double at = 0.0;
+  double step = whole;
+  Eigen::VectorXd last_motion;
+  double last_step = 0.0;
+  double last_change = 0.0;
+  for (int target = 1; target <= options.steps;) {
+    const double goal = options.to * target / options.steps;
+    const double next = std::abs(step) >= std::abs(goal - at) * (1.0 - kSame) ? goal : at + step;
+    const bool smallest = std::abs(next - at) <= std::abs(whole) * options.smallest_step * (1.0 + kSame);
+    ControlledStep found;
+    State trial = now;
+    double trial_factor = factor;
+    if (last_motion.size() > 0) {
+      const double ratio = std::min((next - at) / last_step, kMostPredicted);
+      move(model, ratio * last_motion, trial.poses);
+      trial_factor += ratio * last_change;
+    }
+    bool good = settle(next, trial, trial_factor, found);
+    out.iterations += found.outcome.iterations;
+    if (!good && last_motion.size() > 0) {  // the prediction may have led astray
+      trial = now;
+      trial_factor = factor;
+      good = settle(next, trial, trial_factor, found);
+      out.iterations += found.outcome.iterations;
+    }
+    if (!good) {
+      if (smallest) {
+        out.end = found.outcome.escaped ? ControlEnd::escaped : ControlEnd::no_answer;
+        return out;
+      }
+      step = 0.5 * (next - at);
+      ++out.bisections;
+      continue;
+    }
+    out.branches += found.outcome.branches;
+    last_motion = found.outcome.branches > 0 ? Eigen::VectorXd() : motion_between(model, now.poses, trial.poses);
+    last_step = next - at;
+    last_change = trial_factor - factor;
+    now = std::move(trial);
+    factor = trial_factor;
+    commit(model, now);
+    at = next;
+    if (next == goal) {
+      found.state = now;
+      out.steps.push_back(std::move(found));
+      ++target;
+    }
+    if (std::abs(step) < std::abs(whole)) step = std::copysign(std::min(2.0 * std::abs(step), std::abs(whole)), whole);
+  }
+  out.end = ControlEnd::reached;
+  return out;
+}
+
+}  // namespace opisthion::core::full

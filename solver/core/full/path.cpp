@@ -1,0 +1,129 @@
+// SPDX-License-Identifier: MIT
+#include "solver/core/full/path.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "solver/core/full/workspace.hpp"
+
+namespace opisthion::core::full {
+namespace {
+
+constexpr double kSame = 1e-12;         // relative: a factor that close to a target is at it
+constexpr double kJump = 4.0;           // times what the last step foretells
+constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
+
+std::size_t at_index(int i) {
+  return static_cast<std::size_t>(i);
+}
+
+double largest_part_mm(const Model& model, const Eigen::VectorXd& motion) {
+  double most = 0.0;
+  for (int i = 0; i < model.dofs; i += 6)
+    most = std::max({most, motion.segment<3>(i).norm(), kRotationScale_mm * motion.segment<3>(i + 3).norm()});
+  return most;
+}
+
+Eigen::VectorXd unit(const Model& model, Eigen::VectorXd direction) {
+  double sum = 0.0;
+  for (int i = 0; i < model.dofs; ++i) sum += std::pow(model.dof_scale[at_index(i)] * direction[i], 2);
+  if (sum > 0.0) direction /= std::sqrt(sum);
+  return direction;
+}
+
+/// Softest motion at the last state that converged: where it is about to go.
+Eigen::VectorXd softest(const Model& model, const LoadPath& load, double factor, const SolveOptions& options,
+                        const State& state, Workspace& work) {
+  Eigen::MatrixXd tangent;
+  tangent_at(model, load, factor, options.regularisation, state, work, tangent);
+  const Modes modes = softest_modes(0.5 * (tangent + tangent.transpose()), model.dof_scale, 1);
+  return modes.softest.empty() ? Eigen::VectorXd() : modes.softest.front().shape;
+}
+
+}  // namespace
+
+PathOutcome follow(const Model& model, const LoadPath& load, const State& start, const PathOptions& options,
+                   Workspace& work) {
+  PathOutcome out;
+  State now = start;
+  double at = options.from;
+  SolveOutcome first = solve(model, load, at, options.solve, work, now);
+  out.iterations += first.iterations;
+  out.branches += first.branches;
+  if (!first) {
+    out.end = first.escaped ? PathEnd::escaped : PathEnd::no_answer;
+    const Eigen::VectorXd motion = motion_between(model, start.poses, now.poses);
+    if (first.escaped) out.escape = unit(model, motion);
+    return out;
+  }
+  commit(model, now);
+  out.steps.push_back({at, now, first});
+
+  const double span = options.to - options.from;
+  const double whole = span / options.steps;
+  double step = whole;
+  Eigen::VectorXd last_motion;
+  double last_step = 0.0;
+  for (int target = 1; target <= options.steps;) {
+    const double goal = options.from + span * target / options.steps;
+    const double left = goal - at;
+    const double next = std::abs(step) >= std::abs(left) * (1.0 - kSame) ? goal : at + step;
+    State trial = now;
+    if (last_motion.size() > 0) {
+      const double ratio = std::min((next - at) / last_step, kMostPredicted);
+      move(model, ratio * last_motion, trial.poses);
+    }
+    SolveOutcome outcome = solve(model, load, next, options.solve, work, trial);
+    out.iterations += outcome.iterations;
+    if (!outcome && last_motion.size() > 0) {  // the prediction may have led astray
+      trial = now;
+      outcome = solve(model, load, next, options.solve, work, trial);
+      out.iterations += outcome.iterations;
+    }
+    const bool smallest = std::abs(next - at) <= std::abs(whole) * options.smallest_step * (1.0 + kSame);
+    Eigen::VectorXd motion = motion_between(model, now.poses, trial.poses);
+    const double moved_mm = largest_part_mm(model, motion);
+    const bool lax = std::abs(at) < options.lax_to;
+    // Newton may step over the unstable stretch without ever standing on it: a motion out of all proportion to the last
+    // says so, too.
+    const double expected_mm =
+        last_motion.size() > 0 ? largest_part_mm(model, last_motion) * std::abs((next - at) / last_step) : moved_mm;
+    const bool jumped = moved_mm > kJump * expected_mm;
+    const bool snaps =
+        outcome && !lax && (outcome.met_negative || outcome.branches > 0 || jumped) && moved_mm > options.largest_snap_mm;
+    if ((!outcome || snaps) && !smallest) {
+      step = 0.5 * (next - at);
+      ++out.bisections;
+      continue;
+    }
+    if (!outcome) {
+      const Eigen::VectorXd mode = softest(model, load, at, options.solve, now, work);
+      if (outcome.escaped) {
+        out.end = PathEnd::escaped;
+        out.escape = unit(model, motion);
+      } else {
+        out.end = outcome.met_negative ? PathEnd::limit_point : PathEnd::no_answer;
+        out.escape = mode;
+      }
+      if (out.steps.back().factor != at) out.steps.push_back({at, now, first});
+      return out;
+    }
+    if (snaps) out.snaps.push_back({next, moved_mm, motion});
+    out.branches += outcome.branches;
+    last_motion = snaps ? Eigen::VectorXd() : motion;
+    last_step = next - at;
+    now = std::move(trial);
+    commit(model, now);
+    at = next;
+    first = outcome;
+    if (next == goal) {
+      out.steps.push_back({at, now, outcome});
+      ++target;
+    }
+    if (std::abs(step) < std::abs(whole)) step = std::copysign(std::min(2.0 * std::abs(step), std::abs(whole)), whole);
+  }
+  out.end = PathEnd::reached;
+  return out;
+}
+
+}  // namespace opisthion::core::full

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// Scratch of a solve in finite rotation: everything that is sized once per model.
+#include "solver/core/full/model.hpp"
+#include "solver/core/full/solve.hpp"
+#include "solver/core/full/tangent_matrix.hpp"
+#include "solver/core/response.hpp"
+
+namespace opisthion::core::full {
+
+class Workspace {
+ public:
+  explicit Workspace(const Model& model);
+
+  TangentMatrix tangent;
+  Eigen::VectorXd gradient{}, step{}, trial_gradient{};
+  Poses trial{};
+  std::vector<Vector3> branch{};             ///< of each growing and constant moment, at the start of the solve
+  std::vector<GaugeElement> regularisation;  ///< scaled by the factor below
+  double regularisation_factor = 1.0;
+  double rounding_N = 0.0;  ///< what the last digit of positions makes of the stiffest parts: no residual can be smaller
+  std::vector<GaugeWork> linear_work{}, regularisation_work{};
+  std::vector<Measure> measures{};  ///< one per law: their sizes stay
+  Answer answer{};
+};
+
+/// What an evaluation adds up.
+struct Sum {
+  double strain_Nmm = 0.0;     ///< laws, linear parts, regularisation
+  double potential_Nmm = 0.0;  ///< the same minus the work of loads that have a potential
+};
+/// Energy and, by order, gradient into `gradient` and Hessian into work.tangent.
+Sum evaluate_model(const Model& model, const LoadPath& load, double factor, const Poses& poses, const State& friction,
+                   Order order, Workspace& work, Eigen::VectorXd& gradient);
+void set_regularisation(const Model& model, double factor, Workspace& work);
+/// Friction about the stored slip up to the cap, constant beyond.
+Response friction_response(const FrictionElement& friction, double slip, double cap, double e);
+/// Adds to work.tangent what caps that follow the normal forces make of friction that slides: unsymmetric.
+void add_cap_coupling(const Model& model, const Poses& poses, const State& friction, Workspace& work);
+/// Caps by the normal forces at these poses [N; N mm].
+void caps_at(const Model& model, const Poses& poses, Workspace& work, std::vector<double>& caps);
+
+}  // namespace opisthion::core::full
