@@ -1,60 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include <Eigen/Geometry>
 #include <algorithm>
-#include <cmath>
-#include <cstdio>
 
+#include "mesh/build/load_line.hpp"
 #include "mesh/build/measures.hpp"
 
 namespace opisthion::mesh {
 
-using models::Level;
-using models::Side;
-
 namespace {
-
-/// One decimal.
-std::string coordinate(double value) {
-  // A zero that rounding gave a sign is written without it.
-  char text[64];
-  std::snprintf(text, sizeof text, "%.1f", std::abs(value) < 0.05 ? 0.0 : value);
-  return text;
-}
-
-std::string place(const Vector3& p) {
-  return "x " + coordinate(p.x()) + ", y " + coordinate(p.y()) + ", z " + coordinate(p.z()) + " mm";
-}
-
-Vector3 midpoint(const Assembly& assembly, Level level, std::string_view slug) {
-  return 0.5 * (assembly.point(level, slug, Side::left) + assembly.point(level, slug, Side::right));
-}
-
-struct Line {
-  Vector3 through;
-  std::string words;
-};
-
-Line axial_line(const Assembly& assembly, const models::AxialLoad& load) {
-  switch (load.line) {
-    case models::AxialLine::lateral_masses: {
-      const Vector3 p = midpoint(assembly, Level::C1, "lateral_mass_centre");
-      return {p, "vertical, midway between the lateral masses of C1 (" + place(p) + ")"};
-    }
-    case models::AxialLine::dens: {
-      const Vector3 p = assembly.point(Level::C1, "ring_reference");
-      return {p, "vertical, through the dens axis at the arch of C1 (" + place(p) + ")"};
-    }
-    case models::AxialLine::condyles: {
-      const Vector3 p = midpoint(assembly, Level::C0, "condyle_contact_centre");
-      return {p, "vertical, midway between the condyles (" + place(p) + ")"};
-    }
-    case models::AxialLine::body: {
-      const Vector3 p = assembly.point(load.level, "body_centre");
-      return {p, "vertical, through the body centre of " + std::string(name(load.level)) + " (" + place(p) + ")"};
-    }
-  }
-  return {};
-}
 
 /// A force and its opposite at one point, and the probe along it.
 struct Push {
@@ -108,24 +61,50 @@ void add_motions(Assembly& assembly) {
          .name = std::string(title(motion)),
          .magnitude = bench.moment_Nmm,
          .loads = {{.at = top, .moment_Nmm = bench.moment_Nmm * models::moment_axis(motion)}}});
+  for (const models::CombinedLoad& load : bench.combined) {
+    const Vector3 moment_Nmm = bench.moment_Nmm * models::moment_share(load);
+    assembly.mesh().program.cases.push_back({.id = "combined/" + load.name,
+                                             .kind = LoadKind::combined,
+                                             .name = load.name,
+                                             .magnitude = moment_Nmm.norm(),
+                                             .loads = {{.at = top, .moment_Nmm = moment_Nmm}}});
+  }
+}
+
+MomentKind moment_kind(models::MomentKind kind) {
+  switch (kind) {
+    case models::MomentKind::conservative:
+      return MomentKind::conservative;
+    case models::MomentKind::fixed_axis:
+      return MomentKind::fixed_axis;
+    case models::MomentKind::head_following:
+      return MomentKind::following;
+  }
+  return MomentKind::conservative;
 }
 
 }  // namespace
 
 void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors) {
   const models::Bench& bench = assembly.the_case().bench;
+  LoadProgram& program = assembly.mesh().program;
+  program.moment_kind = moment_kind(bench.moment_kind);
+  program.steps = bench.steps;
+  program.cycles = bench.cycles;
+  program.hybrid = bench.hybrid;
+  add_preload(assembly);
   add_motions(assembly);
   CaseList list(assembly);
   for (const models::ShearLoad& load : bench.shear) {
     const std::string level(name(load.level));
     const Vector3 at = assembly.reference_point(load.level);
     list.add({LoadKind::shear, "shear/" + level, "forward shear on " + level, "backward shear on " + level,
-              "horizontal, forward, through the reference point of " + level + " (" + place(at) + ")",
+              "horizontal, forward, through the reference point of " + level + " (" + place_in_words(at) + ")",
               assembly.on(load.level, at), Vector3::UnitX(), load.force_N});
   }
   for (const models::AxialLoad& load : bench.axial) {
     const std::string level(name(load.level));
-    const Line line = axial_line(assembly, load);
+    const LoadLine line = load_line(assembly, load.level, load.line);
     list.add({LoadKind::axial, "axial/" + level, "traction on " + level, "compression on " + level, line.words,
               assembly.on(load.level, line.through), Vector3::UnitZ(), load.force_N});
   }
@@ -137,8 +116,8 @@ void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors
     const Vector3 at = found->path.lock_mm();
     const Vector3 direction = load.direction.normalized();
     list.add({LoadKind::head, "head/" + load.name, load.name + " along its direction", load.name + " against its direction",
-              "along (" + coordinate(direction.x()) + ", " + coordinate(direction.y()) + ", " + coordinate(direction.z()) +
-                  ") at the head of " + found->label + " (" + place(at) + ")",
+              "along (" + coordinate_in_words(direction.x()) + ", " + coordinate_in_words(direction.y()) + ", " +
+                  coordinate_in_words(direction.z()) + ") at the head of " + found->label + " (" + place_in_words(at) + ")",
               Attachment{found->head, at}, direction, load.force_N});
   }
 }

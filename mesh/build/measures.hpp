@@ -9,7 +9,11 @@ namespace opisthion::mesh {
 /// the atlas, and two a joint below C2). Nothing is measured against bone that was taken out.
 void add_probes(Assembly& assembly);
 
-/// Six motions, shear, axial and head loads, each with the probe along its line.
+/// Six motions, combined moments, shear, axial and head loads, each force with the probe along its line; how they are
+/// applied; and what is on the specimen from neutral on.
 void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors);
+
+/// Dead weight, traction and the follower load's cable, where the bench has a top.
+void add_preload(Assembly& assembly);
 
 }  // namespace opisthion::mesh

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 // Probes (what is measured) and the load program (what is done, in order), in neutral words.
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -36,14 +37,35 @@ struct AssemblyStep {
   ItemId item{};
 };
 
-enum class LoadKind { motion, shear, axial, head };
+enum class LoadKind {
+  motion,
+  shear,
+  axial,
+  head,
+  combined  ///< moments about several axes at once
+};
+
+/// What a moment means once the body that it acts on has turned far.
+enum class MomentKind {
+  conservative,  ///< dual to the body's rotation vector
+  fixed_axis,    ///< about an axis fixed in the global frame
+  following      ///< about an axis that turns with the body
+};
+
+/// A cable under a constant force, through guides that ride on bodies: its energy is force times length.
+struct FollowerPath {
+  double force_N = 0.0;                ///< 0: none
+  std::vector<Attachment> guides{};    ///< from top to bottom, in the reference pose: where a search for the path starts
+  std::vector<Vector3> anterior{};     ///< per guide, unit, global: the way in which a search may shift it
+  std::vector<std::uint8_t> stated{};  ///< per guide: 1 where its place is given and stays
+};
 
 struct LoadCase {
-  std::string id{};  ///< "flexion", "shear/C1/+", "axial/C1/-", "head/toggle/+"
+  std::string id{};  ///< "flexion", "shear/C1/+", "axial/C1/-", "head/toggle/+", "combined/flexion and left rotation"
   LoadKind kind = LoadKind::motion;
   std::string name{};      ///< for people: "left rotation", "forward shear on C1"
   std::string line{};      ///< for axial and head loads: where it acts, in words with coordinates
-  double magnitude = 0.0;  ///< N mm for motions, N otherwise; signed
+  double magnitude = 0.0;  ///< N mm for motions and combined moments (length of their vector), N otherwise; signed
   std::vector<BodyLoad> loads{};
   std::string travel_probe{};  ///< for shear, axial and head loads: probe along the load's line
 };
@@ -51,6 +73,12 @@ struct LoadCase {
 struct LoadProgram {
   std::vector<AssemblyStep> assembly{};
   std::vector<LoadCase> cases{};
+  MomentKind moment_kind = MomentKind::conservative;  ///< of every moment in `cases`
+  int steps = 10;                                     ///< equal steps from neutral to a case's loads
+  int cycles = 1;                                     ///< 1: loading alone; n: n times to both ends and back
+  bool hybrid = false;                                ///< also turn as far as the intact neck turned
+  std::vector<BodyLoad> constant{};                   ///< on from neutral on, under every case: dead weight, traction
+  FollowerPath follower{};                            ///< likewise
 };
 
 }  // namespace opisthion::mesh

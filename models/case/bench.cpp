@@ -41,4 +41,10 @@ Eigen::Vector3d moment_axis(Motion motion) {
   return Eigen::Vector3d::Zero();
 }
 
+Eigen::Vector3d moment_share(const CombinedLoad& load) {
+  Eigen::Vector3d out = Eigen::Vector3d::Zero();
+  for (const CombinedPart& part : load.parts) out += part.share * moment_axis(part.motion);
+  return out;
+}
+
 }  // namespace opisthion::models

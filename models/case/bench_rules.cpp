@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
+#include "models/case/bench_rules.hpp"
+
 #include <set>
 
-#include "models/case/rules.hpp"
 #include "models/xml/words.hpp"
 
 namespace opisthion::models {
@@ -13,15 +14,6 @@ void loaded_level(Rules& rules, Level level, const std::string& path, const std:
   if (level >= rules.the_case.bench.bottom)
     rules.add(FindingCode::level_order, path, attribute(where, "level"), name(level),
               "a level above the bottom, " + std::string(name(rules.the_case.bench.bottom)) + ", which is held");
-}
-
-/// C0 and C1 have no vertebral body.
-void axial_line(Rules& rules, const AxialLoad& axial, const std::string& path) {
-  if (axial.line != AxialLine::body || axial.level >= Level::C2 || !rules.trusted(path + "@level") ||
-      !rules.trusted(path + "@line"))
-    return;
-  rules.add(FindingCode::level_order, path + "@line", attribute("bench, axial", "line"), xml::word(axial.line),
-            "lateral masses, dens or condyles, for " + std::string(name(axial.level)) + " has no vertebral body");
 }
 
 void head_loads(Rules& rules) {
@@ -69,13 +61,17 @@ void check_bench(Rules& rules) {
     const AxialLoad& axial = bench.axial[i];
     const std::string path = indexed("bench/axial", i);
     loaded_level(rules, axial.level, path + "@level", "bench, axial");
-    axial_line(rules, axial, path);
+    if (rules.trusted(path + "@level"))
+      needs_a_body(rules, axial.level, axial.line, path + "@line", attribute("bench, axial", "line"));
     if (rules.trusted(path + "@level") && rules.trusted(path + "@line") && !pressed.insert({axial.level, axial.line}).second)
       rules.add(FindingCode::duplicate_name, path + "@level", "bench, axial",
                 std::string(name(axial.level)) + " along " + std::string(xml::word(axial.line)),
                 "one axial load a level and line");
   }
   head_loads(rules);
+  check_preload(rules);
+  check_combined(rules);
+  check_sequence(rules);
 }
 
 }  // namespace opisthion::models

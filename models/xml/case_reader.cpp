@@ -135,6 +135,25 @@ std::optional<double> CaseReader::quantity(const Cursor& at, std::string_view at
   return std::nullopt;
 }
 
+std::optional<int> CaseReader::count(const Cursor& at, std::string_view attribute_name) {
+  const Attribute* found = attribute(at, attribute_name);
+  if (found == nullptr) return std::nullopt;
+  const AttributeWords& words = rule(at, attribute_name);
+  const std::string expected = "a " + range_told(words);
+  const bool digits = found->value.find_first_not_of("0123456789") == std::string::npos;
+  const std::optional<double> number = parse_number(found->value);
+  if (!number || !digits) {
+    // "10 steps" and "10.0" mean 10.
+    const std::optional<double> meant = parse_number(std::string_view(found->value).substr(0, found->value.find(' ')));
+    const bool fits = meant && *meant >= words.above && *meant <= words.at_most && *meant == std::floor(*meant);
+    bad(at, *found, FindingCode::bad_number, expected, fits ? format_number(*meant) : std::string());
+    return std::nullopt;
+  }
+  if (*number >= words.above && *number <= words.at_most) return static_cast<int>(*number);
+  bad(at, *found, FindingCode::out_of_range, expected);
+  return std::nullopt;
+}
+
 Eigen::Vector3d CaseReader::direction(const Cursor& at, std::string_view attribute_name) {
   Eigen::Vector3d out = Eigen::Vector3d::UnitZ();
   const Attribute* found = attribute(at, attribute_name);

@@ -54,6 +54,8 @@ class CaseReader {
   std::string name(const Cursor& at, std::string_view attribute_name = "name");
   /// Within its limits, internal unit.
   std::optional<double> quantity(const Cursor& at, std::string_view attribute_name);
+  /// A whole number within its limits.
+  std::optional<int> count(const Cursor& at, std::string_view attribute_name);
   /// Three numbers; unit length on return. A direction that is of unit length already stays as it is, to the last bit.
   Eigen::Vector3d direction(const Cursor& at, std::string_view attribute_name);
   bool yes(const Cursor& at, std::string_view attribute_name) { return word<bool>(at, attribute_name).value_or(false); }

@@ -37,6 +37,24 @@ AttributeWords between(std::string_view attribute_name, Dimension dimension, dou
   return {attribute_name, Holds::quantity, kOptional, {}, dimension, from, at_most, true};
 }
 
+AttributeWords count(std::string_view attribute_name, int from, int at_most) {
+  return {attribute_name,
+          Holds::count,
+          kOptional,
+          {},
+          Dimension::none,
+          static_cast<double>(from),
+          static_cast<double>(at_most),
+          true};
+}
+
+AttributeWords required(AttributeWords words) {
+  words.required = kRequired;
+  return words;
+}
+
+constexpr double kFarthestGuide_mm = 30.0;
+constexpr double kFarthestWeight_mm = 200.0;
 constexpr double kLargestBone_mm = 60.0;
 constexpr double kFarthestSlip_mm = 30.0;
 constexpr double kLargestHeadFlexion_deg = 45.0;
@@ -58,6 +76,11 @@ std::vector<AttributeWords> side_anatomy() {
 
 std::vector<ElementWords> make_case_words() {
   const auto force = [] { return positive("force", kRequired, Dimension::force, kLargestForce_N); };
+  const auto on_top = [&] {
+    return std::vector<AttributeWords>{force(), one_of<AxialLine>("line", kRequired),
+                                       between("forward", Dimension::length, -kFarthestWeight_mm, kFarthestWeight_mm),
+                                       between("above", Dimension::length, -kFarthestWeight_mm, kFarthestWeight_mm)};
+  };
   return {
       {"case",
        "A neck, a bench, and the constructs to compare.",
@@ -101,8 +124,16 @@ std::vector<ElementWords> make_case_words() {
       {"bench",
        "How the specimen is potted and loaded. Without a top no moments are run.",
        {one_of<Level>("top", kOptional), one_of<Level>("bottom", kRequired),
-        positive("moment", kOptional, Dimension::moment, kLargestMoment_Nmm)},
-       {{"shear", kOptional, kRepeated}, {"axial", kOptional, kRepeated}, {"head_load", kOptional, kRepeated}}},
+        positive("moment", kOptional, Dimension::moment, kLargestMoment_Nmm), one_of<MomentKind>("moment_kind", kOptional),
+        count("steps", kFewestSteps, kMostSteps), count("cycles", 1, kMostCycles), one_of<bool>("hybrid", kOptional)},
+       {{"shear", kOptional, kRepeated},
+        {"axial", kOptional, kRepeated},
+        {"head_load", kOptional, kRepeated},
+        {"follower", kOptional, kOnce},
+        {"dead_weight", kOptional, kOnce},
+        {"traction", kOptional, kOnce},
+        {"combined", kOptional, kRepeated},
+        {"sequence", kOptional, kOnce}}},
       {"shear", "Anteroposterior shear, forward and backward.", {one_of<Level>("level", kRequired), force()}},
       {"axial",
        "Axial load along a stated line, traction and compression.",
@@ -110,6 +141,30 @@ std::vector<ElementWords> make_case_words() {
       {"head_load",
        "A test rig's force at the head of one anchor, both senses; direction x anterior, y left, z superior.",
        {named("name", kRequired), named("anchor", kRequired), force(), {"direction", Holds::direction, kRequired}}},
+      {"follower",
+       "Preload of a cable through one guide a level from the top to the bottom; guides that are not stated are searched "
+       "for.",
+       {required(between("force", Dimension::force, 0.0, kLargestFollower_N))},
+       {{"guide", kOptional, kRepeated}}},
+      {"guide",
+       "Where the cable passes a level, forward of the condyles' middle (C0), of the lateral masses' middle (C1) or of the "
+       "body's centre (backward: negative).",
+       {one_of<Level>("level", kRequired),
+        required(between("forward", Dimension::length, -kFarthestGuide_mm, kFarthestGuide_mm))}},
+      {"dead_weight", "Weight on the top under every load, at the point that line names, so far forward of it and above it.",
+       on_top()},
+      {"traction",
+       "Upward pull on the top under every load, at the point that line names, so far forward of it and above it.",
+       on_top()},
+      {"combined", "Moments about several axes at once.", {named("name", kRequired)}, {{"part", kRequired, kRepeated}}},
+      {"part",
+       "One motion's moment in a combined load, as a share of the bench's moment.",
+       {one_of<Motion>("motion", kRequired), positive("share", kRequired, Dimension::none, 1.0)}},
+      {"sequence",
+       "States of one specimen in the order in which it is tested: the rows intact and injured, and constructs by name.",
+       {},
+       {{"state", kRequired, kRepeated}}},
+      {"state", "A row of the results: intact, injured or a construct.", {named("row", kRequired)}},
       {"set",
        "A library number that this case sets otherwise.",
        {{"number", Holds::parameter, kRequired}, {"value", Holds::setting, kRequired}}},

@@ -50,6 +50,8 @@ Element type_of(const AttributeWords& words) {
     }
     case Holds::quantity:
       return pattern(number + " +(" + unit_pattern(words.dimension) + ")");
+    case Holds::count:
+      return pattern("[0-9]+");
     case Holds::direction:
       return pattern(" *(" + number + " +){2}" + number + " *");
     case Holds::parameter:

@@ -21,6 +21,8 @@ const Unit& told_unit(const AttributeWords& words) {
 }
 
 std::string range_told(const AttributeWords& words) {
+  if (words.holds == Holds::count)
+    return "whole number from " + format_number(words.above) + " to " + format_number(words.at_most);
   const Unit& unit = told_unit(words);
   const std::string most = rounded_quantity(words.at_most, unit);
   const std::string what(words.dimension == Dimension::none ? "percentage" : name(words.dimension));

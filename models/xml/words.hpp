@@ -20,6 +20,7 @@ enum class Holds {
   name,       ///< 1 to 80 characters, no control characters, no blank at either end
   word,       ///< one of the words listed
   quantity,   ///< a number with a unit of the dimension, within (above, at_most]; one without a dimension is a percentage
+  count,      ///< a whole number from `above` to `at_most`, without a unit
   direction,  ///< three numbers apart by blanks, not all zero
   parameter,  ///< id of a library number
   setting     ///< a quantity in the dimension of that number
@@ -53,7 +54,8 @@ struct ElementWords {
 
 /// The unit that a quantity's limits are told in: the customary one of its dimension, % where it has none.
 const Unit& told_unit(const AttributeWords& words);
-/// "length greater than 0 and at most 12 mm", "length from -20 mm to 20 mm", "percentage from 0 % to 100 %".
+/// "whole number from 2 to 100", "length greater than 0 and at most 12 mm", "length from -20 mm to 20 mm", "percentage from
+/// 0 % to 100 %".
 std::string range_told(const AttributeWords& words);
 
 /// Every element, <case> first. Names are unique: an element means the same wherever it stands.
@@ -85,6 +87,10 @@ template <>
 const std::vector<Word<InstabilityKind>>& words_of<InstabilityKind>();
 template <>
 const std::vector<Word<AxialLine>>& words_of<AxialLine>();
+template <>
+const std::vector<Word<Motion>>& words_of<Motion>();
+template <>
+const std::vector<Word<MomentKind>>& words_of<MomentKind>();
 template <>
 const std::vector<Word<AnchorKind>>& words_of<AnchorKind>();
 template <>

@@ -88,6 +88,24 @@ const std::vector<Word<AxialLine>>& words_of<AxialLine>() {
 }
 
 template <>
+const std::vector<Word<Motion>>& words_of<Motion>() {
+  static const std::vector<Word<Motion>> all = [] {
+    std::vector<Word<Motion>> out;
+    for (const Motion motion : kMotions) out.push_back({motion, title(motion)});
+    return out;
+  }();
+  return all;
+}
+
+template <>
+const std::vector<Word<MomentKind>>& words_of<MomentKind>() {
+  static const std::vector<Word<MomentKind>> all{{MomentKind::conservative, "conservative"},
+                                                 {MomentKind::fixed_axis, "fixed axis"},
+                                                 {MomentKind::head_following, "head-following"}};
+  return all;
+}
+
+template <>
 const std::vector<Word<AnchorKind>>& words_of<AnchorKind>() {
   static const std::vector<Word<AnchorKind>> all = [] {
     std::vector<Word<AnchorKind>> out;

@@ -8,6 +8,7 @@
 #include <set>
 #include <sstream>
 
+#include "models/case/neck_alone.hpp"
 #include "models/case/rules.hpp"
 #include "models/case/validate.hpp"
 #include "models/hardware/anchor_kinds.hpp"
@@ -307,6 +308,33 @@ Neck any_neck(Random& random) {
   return out;
 }
 
+TopForce any_top_force(Random& random, Level top) {
+  TopForce out{random.between(1, 100), any<AxialLine>(random), random.coin() ? random.between(-200, 200) : 0.0,
+               random.coin() ? random.between(-200, 200) : 0.0};
+  if (top < Level::C2 && out.line == AxialLine::body) out.line = AxialLine::condyles;
+  return out;
+}
+
+/// What only a bench with a top can have.
+void add_tests_on_top(Random& random, const Neck& neck, Bench& out) {
+  out.moment_kind = any<MomentKind>(random);
+  out.hybrid = random.coin();
+  if (random.coin()) {
+    out.follower = FollowerLoad{.force_N = random.coin() ? 0.0 : random.between(0, kLargestFollower_N)};
+    for (int i = static_cast<int>(neck.upper); i <= static_cast<int>(neck.lower); ++i)
+      if (random.coin()) out.follower->guides.push_back({static_cast<Level>(i), random.between(-30, 30)});
+  }
+  if (random.coin()) out.dead_weight = any_top_force(random, *out.top);
+  if (random.coin()) out.traction = any_top_force(random, *out.top);
+  for (int i = random.whole(0, 2); i > 0; --i) {
+    const auto motion = [&](int first) { return kMotions[static_cast<std::size_t>(first + random.whole(0, 1))]; };
+    const auto share = [&]() { return random.whole(1, 100) / 100.0; };
+    CombinedLoad load{any_name(random, "combined" + std::to_string(i)), {{motion(0), share()}, {motion(4), share()}}};
+    if (random.coin()) load.parts.push_back({motion(2), share()});
+    out.combined.push_back(load);
+  }
+}
+
 Bench any_bench(Random& random, const Neck& neck) {
   Bench out;
   out.bottom = neck.lower;
@@ -320,6 +348,9 @@ Bench any_bench(Random& random, const Neck& neck) {
     const AxialLoad axial{any_level(random, neck, Level::C0, above), random.between(1, 100), any<AxialLine>(random)};
     if (axial.line != AxialLine::body || axial.level >= Level::C2) out.axial.push_back(axial);
   }
+  if (random.coin()) out.steps = random.whole(kFewestSteps, kMostSteps);
+  if (random.coin()) out.cycles = random.whole(1, kMostCycles);
+  if (out.top) add_tests_on_top(random, neck, out);
   return out;
 }
 
@@ -594,6 +625,10 @@ Case any_case(Random& random) {
         out.bench.heads.push_back({any_name(random, "head" + std::to_string(out.bench.heads.size())), anchor.name,
                                    random.between(1, 100), random.vector(1.0).normalized()});
   }
+  if (random.coin()) {
+    out.bench.sequence = {std::string(kIntactRow), std::string(kInjuredRow)};
+    for (const Construct& construct : out.constructs) out.bench.sequence.push_back(construct.name);
+  }
   return out;
 }
 
@@ -746,6 +781,18 @@ TEST_CASE("a case file with every word in it is read to the last word: the bench
   REQUIRE(c.bench.heads.size() == 1);
   CHECK(c.bench.heads[0].anchor == "C1 left");
   CHECK((c.bench.heads[0].direction - Eigen::Vector3d(0, 0.6, -0.8)).norm() < 1e-15);
+  CHECK(c.bench.moment_kind == MomentKind::head_following);
+  CHECK(c.bench.steps == 20);
+  CHECK(c.bench.cycles == 3);
+  CHECK(c.bench.hybrid);
+  CHECK(c.bench.follower == FollowerLoad{100.0, {{Level::C0, -3.0}, {Level::C4, 1.5}}});
+  CHECK(c.bench.dead_weight == TopForce{40.0, AxialLine::condyles, 20.0, 45.0});
+  CHECK(c.bench.traction == TopForce{20.0, AxialLine::dens, -5.0, 2.0});
+  REQUIRE(c.bench.combined.size() == 2);
+  CHECK(c.bench.combined[0] ==
+        CombinedLoad{"flexion and left rotation", {{Motion::flexion, 1.0}, {Motion::left_rotation, 0.5}}});
+  CHECK(moment_share(c.bench.combined[1]) == Eigen::Vector3d(0.3, -0.3, -0.3));
+  CHECK(c.bench.sequence == std::vector<std::string>{"intact", "injured", "long & short", "skull to C4"});
   CHECK(c.changes == std::vector<ParameterChange>{{"interface.foundation_factor", 0.05, "5 %"}});
 }
 
