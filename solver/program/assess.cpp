@@ -1,19 +1,19 @@
 // SPDX-License-Identifier: MIT
 #include <algorithm>
-#include <variant>
+#include <array>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
-#include "models/xml/nearest.hpp"
-#include "models/xml/quantity.hpp"
 #include "models/xml/write_case.hpp"
+#include "solver/program/command_words.hpp"
 #include "solver/program/input.hpp"
 #include "solver/program/progress.hpp"
 #include "solver/program/subcommands.hpp"
 #include "solver/program/terminal.hpp"
 #include "solver/program/threads.hpp"
 #include "solver/report/caution.hpp"
-#include "solver/report/finding_text.hpp"
 #include "solver/report/table.hpp"
 #include "solver/results/export_system.hpp"
 #include "solver/results/hdf5.hpp"
@@ -23,49 +23,33 @@
 namespace opisthion::program {
 namespace {
 
-using report::escaped_for_terminal;
+constexpr std::array<std::pair<std::string_view, study::Kinematics>, 3> kKinematics{
+    {{"auto", study::Kinematics::automatic}, {"small", study::Kinematics::small}, {"full", study::Kinematics::full}}};
 
-/// A usage mistake in words, with the nearest known word.
-std::string unknown(const std::string& option, const std::string& found, const std::vector<std::string_view>& known) {
-  std::string text = fmt::format("{}: '{}' is not known here", option, escaped_for_terminal(found));
-  const std::string nearest = models::nearest_word(found, known);
-  if (!nearest.empty()) text += fmt::format(" (did you mean '{}'?)", escaped_for_terminal(nearest));
-  text += "; known:";
-  for (std::size_t i = 0; i < known.size(); ++i)
-    text += fmt::format("{} '{}'", i == 0 ? "" : ",", escaped_for_terminal(known[i]));
-  return report::wrapped_message(text, 0) + "\n";
+std::string read_kinematics(const std::string& word, study::Kinematics& out) {
+  std::vector<std::string_view> known;
+  for (const auto& [name, kinematics] : kKinematics) {
+    known.push_back(name);
+    if (name != word) continue;
+    out = kinematics;
+    return {};
+  }
+  return word.empty() ? std::string() : unknown_word("--kinematics", word, known);
 }
 
 /// The command's words as options; what is wrong with them, in words.
 std::string read_options(const AssessCommand& command, models::Case& the_case, study::AssessOptions& options) {
-  std::vector<std::string_view> motion_names, construct_names;
-  for (const models::Motion motion : models::kMotions) motion_names.push_back(models::name(motion));
-  for (const models::Construct& construct : the_case.constructs) construct_names.push_back(construct.name);
-  for (const std::string& word : command.motions) {
-    const auto motion = models::motion_from_name(word);
-    if (!motion) return unknown("--motion", word, motion_names);
-    options.only_motions.push_back(*motion);
-  }
-  for (const std::string& name : command.constructs) {
-    if (std::find(construct_names.begin(), construct_names.end(), name) == construct_names.end())
-      return unknown("--construct", name, construct_names);
-    options.only_constructs.push_back(name);
-  }
-  if (command.moment.empty()) return {};
-  const auto moment = models::parse_quantity(command.moment, models::Dimension::moment);
-  if (const auto* problem = std::get_if<models::QuantityProblem>(&moment))
-    return fmt::format(
-        "--moment: expected {}, found '{}'{}\n", problem->expected, escaped_for_terminal(problem->found),
-        problem->nearest.empty() ? "" : fmt::format(" (did you mean '{}'?)", escaped_for_terminal(problem->nearest)));
-  the_case.bench.moment_Nmm = std::get<models::Quantity>(moment).value;
-  if (!(the_case.bench.moment_Nmm > 0.0 && the_case.bench.moment_Nmm <= models::kLargestMoment_Nmm))
-    return fmt::format("--moment: expected more than 0 and at most 20 N m, found '{}'\n",
-                       escaped_for_terminal(command.moment));
-  return {};
+  std::string mistake = read_motions(command.motions, options.only_motions);
+  if (mistake.empty()) mistake = read_constructs(command.constructs, the_case, options.only_constructs);
+  if (mistake.empty()) mistake = read_kinematics(command.kinematics, options.kinematics);
+  if (mistake.empty()) mistake = read_moment(command.moment, the_case);
+  return mistake;
 }
 
+/// A neck that the injury leaves without hold is what the constructs are for: no fault of theirs.
 bool answered(const study::ConstructResult& construct) {
-  return construct.status == study::Status::solved || construct.status == study::Status::approximate;
+  return construct.row == study::RowKind::injured || construct.status == study::Status::solved ||
+         construct.status == study::Status::approximate;
 }
 
 }  // namespace
@@ -96,7 +80,7 @@ Exit run(const AssessCommand& command) {
   const int threads = command.threads > 0 ? command.threads : hardware_threads();
   study::Assessment assessment;
   {
-    Progress progress("assessing construct", static_cast<int>(loaded->the_case.constructs.size()), command.quiet);
+    Progress progress("assessing construct", study::row_count(loaded->the_case, options), command.quiet);
     assessment =
         study::assess(loaded->the_case, parameters, options, on_threads(threads, [&progress]() { progress.step(); }));
   }

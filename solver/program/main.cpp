@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 #include <CLI/CLI.hpp>
 
+#include "models/case/bench.hpp"
 #include "models/xml/nearest.hpp"
 #include "solver/program/subcommands.hpp"
 #include "solver/program/terminal.hpp"
@@ -38,7 +39,8 @@ std::string hint(const CLI::App& app, int argc, char** argv) {
   if (std::find(known.begin(), known.end(), argv[1]) != known.end()) {
     at = app.get_subcommand(std::string(argv[1]));
   } else if (argv[1][0] != '-') {
-    return fmt::format("'{}' is no subcommand{}; there are check, assess and library\n", shown, nearest(argv[1], known));
+    return fmt::format("'{}' is no subcommand{}; there are check, assess, curves and library\n", shown,
+                       nearest(argv[1], known));
   }
   std::vector<std::string> options;
   for (const CLI::Option* option : at->get_options())
@@ -80,6 +82,8 @@ int run(int argc, char** argv) {
   assess_app->add_option("--moment", assess.moment, "maximum moment in place of the bench's, e.g. \"1.5 N m\"");
   assess_app->add_option("--construct", assess.constructs, "only the construct of this name; may be given again")
       ->allow_extra_args(false);
+  assess_app->add_option("--kinematics", assess.kinematics,
+                         "small, full, or auto (full wherever small would only be approximate; the default)");
   assess_app->add_flag("--json", assess.json, "print one JSON document instead of tables");
   assess_app->add_option("--out", assess.out, "write an HDF5 result, too");
   assess_app->add_option("--export-system", assess.export_folder,
@@ -91,6 +95,29 @@ int run(int argc, char** argv) {
       "Examples:\n  opisthion assess examples/old_dens_fracture.xml --motion flexion --motion left_rotation\n"
       "  opisthion assess examples/old_dens_fracture.xml --moment \"1.0 N m\" --json\n"
       "  opisthion assess examples/old_dens_fracture.xml --out result.h5 && examples/read_results.py result.h5");
+
+  CurvesCommand curves;
+  CLI::App* curves_app = app.add_subcommand(
+      "curves", "moment-rotation curves per joint: all six components, axes, lax zones, stiffnesses, loops of friction");
+  curves_app->add_option("CASE", curves.path, "case file (XML), or a result (HDF5) to be solved again")->required();
+  curves_app->add_option("--motion", curves.motions, "only this motion's side of its curve; may be given again")
+      ->allow_extra_args(false);
+  curves_app->add_option("--moment", curves.moment, "maximum moment in place of the bench's, e.g. \"1.5 N m\"");
+  curves_app
+      ->add_option("--construct", curves.constructs,
+                   "only the construct of this name, beside the neck without metal; may be given again")
+      ->allow_extra_args(false);
+  curves_app->add_option("--steps", curves.steps, "equal steps from zero to the maximum in place of the bench's, each way")
+      ->check(CLI::Range(opisthion::models::kFewestSteps, opisthion::models::kMostSteps));
+  curves_app->add_flag("--json", curves.json, "print one JSON document instead of tables");
+  curves_app->add_option("--csv", curves.csv, "write a table, too: a line a point");
+  curves_app->add_option("--out", curves.out, "write an HDF5 result, too");
+  curves_app->add_option("--threads", curves.threads, "threads; the result is the same for any number")
+      ->check(CLI::Range(1, 256));
+  curves_app->add_flag("--quiet", curves.quiet, "no progress and no notes on stderr");
+  curves_app->footer(
+      "Examples:\n  opisthion curves examples/old_dens_fracture.xml --motion left_rotation --motion right_rotation\n"
+      "  opisthion curves examples/old_dens_fracture.xml --steps 20 --csv curves.csv --quiet");
 
   LibraryCommand library;
   CLI::App* library_app =
@@ -118,6 +145,7 @@ int run(int argc, char** argv) {
   }
   if (check_app->parsed()) return static_cast<int>(opisthion::program::run(check));
   if (assess_app->parsed()) return static_cast<int>(opisthion::program::run(assess));
+  if (curves_app->parsed()) return static_cast<int>(opisthion::program::run(curves));
   return static_cast<int>(opisthion::program::run(library));
 }
 

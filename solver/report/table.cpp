@@ -8,10 +8,13 @@
 #include <fmt/format.h>
 
 #include "models/quantity/units.hpp"
+#include "solver/report/bench_text.hpp"
 #include "solver/report/caution.hpp"
+#include "solver/report/cells.hpp"
 #include "solver/report/columns.hpp"
-#include "solver/report/finding_text.hpp"
 #include "solver/report/fit_text.hpp"
+#include "solver/report/rows.hpp"
+#include "solver/report/side_by_side.hpp"
 #include "solver/study/compare.hpp"
 #include "solver/study/figure.hpp"
 
@@ -23,66 +26,8 @@ using study::figure;
 using study::MotionResult;
 using study::Status;
 
-constexpr std::size_t kWidth = 100;
 constexpr std::size_t kLabel = 30;   // of a row's name with its unit
 constexpr std::size_t kColumn = 11;  // of a motion
-constexpr std::size_t kIndent = 14;  // of text under a label
-constexpr std::size_t kCompareName = 42;
-constexpr std::size_t kCompareColumn = 9;
-
-std::string escaped(std::string_view text) {
-  return escaped_for_terminal(text);
-}
-std::string line(char c) {
-  return std::string(kWidth, c) + "\n";
-}
-std::string right(const std::string& text, std::size_t width) {
-  return columns(text) >= width ? text : std::string(width - columns(text), ' ') + text;
-}
-
-/// Three figures are enough for a stiffness.
-std::string stiffness(double value) {
-  if (value == 0.0 || !std::isfinite(value)) return "-";
-  const double size = std::abs(value);
-  return figure(value, size >= 100.0 ? 0 : size >= 10.0 ? 1 : size >= 0.1 ? 2 : 4);
-}
-
-std::string degrees(double value) {
-  return figure(value, 1) + (study::below_resolution_deg(value) ? "*" : " ");
-}
-/// A gap or a room. Contact lets bone into bone by a tenth of a millimetre, which is its stiffness and no gap.
-std::string millimetres(double value) {
-  return figure(value < 0.0 && value > -study::kTravelResolution_mm ? 0.0 : value, 1);
-}
-std::string travel(double value) {
-  return figure(value, 1) + (study::below_resolution_mm(value) ? "*" : " ");
-}
-
-/// A figure as its status allows: plain, in parentheses, or a dash.
-std::string as_status(Status status, const std::string& text) {
-  if (status == Status::solved) return text;
-  if (status != Status::approximate || text == "-") return "- ";
-  std::string bare = text;
-  while (!bare.empty() && bare.back() == ' ') bare.pop_back();
-  return "(" + bare + ")";
-}
-
-std::string coloured(Status status, const std::string& text, bool colour) {
-  if (!colour) return text;
-  const char* code = status == Status::solved ? "\x1b[32m" : status == Status::approximate ? "\x1b[33m" : "\x1b[31m";
-  return code + text + "\x1b[0m";
-}
-
-/// A label, then text whose further lines stand under its first.
-std::string paragraph(const std::string& label, const std::string& text) {
-  std::string body = wrap(text, kWidth - kIndent, 0);
-  std::string out = padded("  " + label, kIndent);
-  for (const char c : body) {
-    out += c;
-    if (c == '\n') out.append(kIndent, ' ');
-  }
-  return out + "\n";
-}
 
 std::string row(const std::string& name, const std::string& unit, const ConstructResult& construct,
                 const std::function<std::string(const MotionResult&)>& cell) {
@@ -95,19 +40,6 @@ std::string row(const std::string& name, const std::string& unit, const Construc
   }
   while (!out.empty() && out.back() == ' ') out.pop_back();
   return out + "\n";
-}
-
-std::string heads(std::size_t first, std::size_t column) {
-  constexpr std::array<std::array<const char*, 6>, 2> kHeads{
-      {{"flexion", "extension", "left", "right", "left", "right"}, {"", "", "bending", "bending", "rotation", "rotation"}}};
-  std::string out;
-  for (const auto& words : kHeads) {
-    std::string text(first, ' ');
-    for (const char* word : words) text += right(std::string(word) + " ", column);
-    while (!text.empty() && text.back() == ' ') text.pop_back();
-    out += text + "\n";
-  }
-  return out;
 }
 
 bool any_measure(const ConstructResult& construct, const std::optional<double> study::Measures::*which) {
@@ -129,6 +61,9 @@ std::string measures_words(const study::Measures& measures, bool slip = true) {
 std::string motions_block(const ConstructResult& construct) {
   std::string out = heads(kLabel, kColumn);
   out += row("rotation", "deg", construct, [](const auto& m) { return degrees(m.rotation_deg); });
+  for (const Share& share : kShares)
+    if (any_share(construct, share))
+      out += row(share.name, "%", construct, [&share](const MotionResult& m) { return percent(m.*share.which); });
   out += row("secant stiffness", "N m/deg", construct,
              [](const auto& m) { return stiffness(m.secant_stiffness_Nm_per_deg) + " "; });
   out += row("tangent stiffness", "N m/deg", construct,
@@ -200,6 +135,72 @@ std::string forces_block(const std::string& label, const std::vector<study::Forc
     if (!force.line.empty() && force.line != told) text += "; " + escaped(force.line);
     told = force.line;
     out += paragraph(out.empty() ? label : "", text);
+  }
+  return out;
+}
+
+/// Rotation over the limits of friction, with the wires as tightened and slack: how much of the answer hangs on both.
+std::string friction_block(const ConstructResult& construct) {
+  if (!construct.friction) return {};
+  std::string out;
+  for (std::size_t state = 0; state < study::kWireStates.size(); ++state)
+    for (std::size_t level = 0; level < study::kFrictionLevels.size(); ++level) {
+      std::string cells;
+      bool any = false;
+      for (const models::Motion motion : models::kMotions) {
+        std::string text;
+        for (const study::FrictionMotion& one : construct.friction->motions) {
+          const study::FrictionCell& cell = one.cells[state][level];
+          if (one.motion != motion || !cell.run) continue;
+          any = true;
+          text = as_status(cell.status, degrees(cell.rotation_deg));
+        }
+        cells += right(text, kColumn);
+      }
+      if (!any) continue;
+      while (!cells.empty() && cells.back() == ' ') cells.pop_back();
+      const std::string name =
+          fmt::format("{}, {}", study::name(study::kWireStates[state]), study::name(study::kFrictionLevels[level]));
+      out += "  " + padded(name, kLabel - 10) + padded("deg", 8) + cells + "\n";
+    }
+  if (out.empty()) return {};
+  return paragraph("friction", "rotation without it, as assumed, and stuck; wires fresh and slack:") + out;
+}
+
+/// Moments about several axes at once: three rotations of the whole.
+std::string combined_block(const ConstructResult& construct) {
+  std::string out;
+  for (const study::CombinedResult& load : construct.combined) {
+    std::string text = fmt::format("{}, {} N m: ", escaped(load.name), figure(load.moment_Nm, 2));
+    if (study::has_figure(load.status)) {
+      const std::string turns = fmt::format("flexion {}, bending {}, rotation {} deg", figure(load.rotations_deg[0], 1),
+                                            figure(load.rotations_deg[1], 1), figure(load.rotations_deg[2], 1));
+      const std::string canal = measures_words(load.measures);
+      const std::string figures = canal.empty() ? turns : turns + "; " + canal;
+      text += load.status == Status::approximate ? "(" + figures + ")" : figures;
+    } else {
+      text += std::string(study::name(load.status)) + "; " + escaped(load.reason);
+    }
+    out += paragraph(out.empty() ? "combined" : "", text);
+  }
+  return out;
+}
+
+/// Turned as far as the intact neck turned: the moment that takes, and which joint does what of it.
+std::string hybrid_block(const ConstructResult& construct) {
+  std::string out;
+  for (const MotionResult& motion : construct.motions) {
+    if (!motion.hybrid) continue;
+    std::string text =
+        fmt::format("{} to {} deg as intact: ", models::title(motion.motion), figure(motion.hybrid->target_deg, 1));
+    if (motion.hybrid->status == Status::solved) {
+      text += fmt::format("{} N m", figure(motion.hybrid->moment_Nm, 2));
+      for (const study::HybridJoint& joint : motion.hybrid->joints)
+        text += fmt::format(", {} {} deg", joint.joint, figure(joint.rotation_deg, 1));
+    } else {
+      text += "no equilibrium found on the way";
+    }
+    out += paragraph(out.empty() ? "hybrid" : "", text);
   }
   return out;
 }
@@ -306,9 +307,30 @@ std::string status_words(const ConstructResult& construct) {
   return out + fmt::format(": {} of {} motions solved", solved, construct.motions.size());
 }
 
+/// Small or full, told where the loads of a construct differ, or where a branch was left.
+std::string kinematics_words(const ConstructResult& construct) {
+  std::string full;
+  std::string small;
+  std::string branches;
+  const auto take = [&](const std::string& kinematics, const std::string& load, int left) {
+    if (kinematics.empty()) return;
+    std::string& list = kinematics == "full" ? full : small;
+    list += (list.empty() ? "" : ", ") + load;
+    if (left > 0) branches += fmt::format("{}{} ({} left)", branches.empty() ? "" : ", ", load, left);
+  };
+  for (const MotionResult& motion : construct.motions)
+    take(motion.kinematics, std::string(models::title(motion.motion)), motion.solve.branches);
+  for (const auto* forces : {&construct.shear, &construct.axial, &construct.heads})
+    for (const study::ForceResult& force : *forces) take(force.kinematics, force.name, force.solve.branches);
+  std::string out;
+  if (!full.empty() && !small.empty()) out = "full: " + full + "; small: " + small;
+  if (!branches.empty()) out += (out.empty() ? "" : "; ") + ("unstable equilibria on the way: " + branches);
+  return out;
+}
+
 std::string construct_block(std::size_t number, const ConstructResult& construct, bool colour) {
   const std::string status = status_words(construct);
-  const std::string title = fmt::format("{}  {}", number, escaped(construct.name));
+  const std::string title = titled(number, construct);
   std::string out = line('-');
   out += padded(title, kWidth - columns(status) - 1) + " " + coloured(construct.status, status, colour) + "\n";
   const std::string fit = fit_paragraph(construct);
@@ -317,9 +339,14 @@ std::string construct_block(std::size_t number, const ConstructResult& construct
   out += forces_block("shear", construct.shear);
   out += forces_block("axial", construct.axial);
   out += forces_block("at heads", construct.heads);
+  out += combined_block(construct);
+  out += hybrid_block(construct);
   out += assembly_block(construct);
+  out += friction_block(construct);
   out += softest_block(construct);
   out += carries_block(construct);
+  if (const std::string kinematics = kinematics_words(construct); !kinematics.empty())
+    out += paragraph("kinematics", escaped(kinematics));
   if (construct.status != Status::solved || construct.reason.find("floats") != std::string::npos)
     out += paragraph("why", escaped(construct.reason));
   out += paragraph(
@@ -331,75 +358,35 @@ std::string construct_block(std::size_t number, const ConstructResult& construct
   return out;
 }
 
-const MotionResult* find(const ConstructResult& construct, models::Motion motion) {
-  for (const MotionResult& result : construct.motions)
-    if (result.motion == motion) return &result;
-  return nullptr;
-}
-
-/// Largest sets of constructs that a bench could not tell apart in a motion: runs of neighbouring values. Each set in the
-/// case's order, so that nothing reads as a ranking.
-std::string alike(const study::Assessment& assessment, models::Motion motion) {
-  std::vector<std::pair<double, std::size_t>> values;
-  for (std::size_t i = 0; i < assessment.constructs.size(); ++i) {
-    const MotionResult* result = find(assessment.constructs[i], motion);
-    if (result != nullptr && result->status == Status::solved) values.emplace_back(result->rotation_deg, i + 1);
-  }
-  std::sort(values.begin(), values.end());
-  std::vector<std::vector<std::size_t>> sets;
-  std::size_t told = 0;  // one past the last value of the last set
-  for (std::size_t first = 0; first < values.size(); ++first) {
-    std::size_t last = first;
-    while (last + 1 < values.size() && study::below_resolution_deg(values[last + 1].first - values[first].first)) ++last;
-    if (last == first || last + 1 <= told) continue;
-    told = last + 1;
-    std::vector<std::size_t> set;
-    for (std::size_t i = first; i <= last; ++i) set.push_back(values[i].second);
-    std::sort(set.begin(), set.end());
-    sets.push_back(set);
-  }
-  std::sort(sets.begin(), sets.end());
-  std::string out;
-  for (const auto& set : sets) out += fmt::format("{}{{{}}}", out.empty() ? "" : "  ", fmt::join(set, " "));
-  return out;
-}
-
-std::string comparison(const study::Assessment& assessment, bool colour) {
-  std::string out = line('=');
-  out += "side by side: rotation of the potted top on the potted bottom, deg\n";
-  out += heads(kCompareName + 2, kCompareColumn);
-  std::size_t number = 0;
-  for (const ConstructResult& construct : assessment.constructs) {
-    out += (unfit(construct) ? "! " : "  ") + padded(fmt::format("{}  {}", ++number, escaped(construct.name)), kCompareName);
-    std::string cells;
-    for (const models::Motion motion : models::kMotions) {
-      const MotionResult* result = find(construct, motion);
-      std::string cell;
-      if (result != nullptr)
-        cell = result->beyond_physical_end ? "beyond " : as_status(result->status, degrees(result->rotation_deg));
-      cells += right(cell, kCompareColumn);
-    }
-    while (!cells.empty() && cells.back() == ' ') cells.pop_back();
-    if (construct.motions.empty())
-      cells = " " + coloured(construct.status, std::string(study::name(construct.status)), colour);
-    out += cells + "\n";
-  }
-  std::string pairs;
-  for (const models::Motion motion : models::kMotions) {
-    const std::string sets = alike(assessment, motion);
-    if (!sets.empty()) pairs += "    " + padded(models::title(motion), 16) + sets + "\n";
-  }
-  if (!pairs.empty())
-    out += fmt::format("\n  not distinguishable on a bench (every two within a set differ by less than {} deg):\n{}",
-                       figure(study::kRotationResolution_deg, 1), pairs);
-  return out;
-}
-
 bool any_status(const study::Assessment& assessment, Status status) {
   for (const ConstructResult& construct : assessment.constructs) {
     if (construct.status == status) return true;
     for (const MotionResult& motion : construct.motions)
       if (motion.status == status) return true;
+  }
+  return false;
+}
+
+bool full_load(const std::string& kinematics, const ConstructResult& construct) {
+  return (kinematics.empty() ? construct.kinematics : kinematics) == "full";
+}
+bool any_full(const study::Assessment& assessment) {
+  return std::any_of(assessment.constructs.begin(), assessment.constructs.end(), [](const ConstructResult& c) {
+    return c.kinematics == "full" ||
+           std::any_of(c.motions.begin(), c.motions.end(), [](const MotionResult& m) { return m.kinematics == "full"; });
+  });
+}
+/// Whether some load is approximate in small kinematics (full: false), or in full ones.
+bool any_approximate(const study::Assessment& assessment, bool full) {
+  for (const ConstructResult& c : assessment.constructs) {
+    if (c.motions.empty() && c.shear.empty() && c.axial.empty() && c.heads.empty() && c.status == Status::approximate &&
+        (c.kinematics == "full") == full)
+      return true;
+    for (const MotionResult& m : c.motions)
+      if (m.status == Status::approximate && full_load(m.kinematics, c) == full) return true;
+    for (const auto* forces : {&c.shear, &c.axial, &c.heads})
+      for (const study::ForceResult& f : *forces)
+        if (f.status == Status::approximate && full_load(f.kinematics, c) == full) return true;
   }
   return false;
 }
@@ -413,7 +400,12 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
         "{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response (forces: +-2 N)",
         models::name(*bench.top), held, figure(models::to_Nm(bench.moment_Nmm), 2));
   out += paragraph("bench", held);
-  out += paragraph("kinematics", "small: right where rotations stay small; what does not is marked approximate");
+  const std::string loads = bench_words(bench);
+  if (!loads.empty()) out += paragraph("loads", escaped(loads));
+  out += paragraph("kinematics",
+                   any_full(assessment)
+                       ? "full (finite rotation) wherever small would mislead; a block tells where its loads differ"
+                       : "small: right where rotations stay small; what does not is marked approximate");
   out += paragraph("seats", fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all "
                                         "(plausible 0.03 to 1): try both ends before trusting an order",
                                         assessment.foundation_factor));
@@ -426,10 +418,17 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
 std::string legend(const study::Assessment& assessment) {
   std::string out = fmt::format("  *    below bench resolution ({} deg, {} mm)\n", figure(study::kRotationResolution_deg, 1),
                                 figure(study::kTravelResolution_mm, 1));
-  if (any_status(assessment, Status::approximate))
+  const bool small = any_approximate(assessment, false);
+  if (small)
     out +=
         "  ( )  approximate: a small-displacement value, no range of motion and no share of intact;\n"
         "       not compared with others\n";
+  if (any_approximate(assessment, true))
+    out += fmt::format("  ( )  {}: see why; no share of intact; not compared with others\n",
+                       small ? "or a value in full kinematics that is approximate all the same" : "approximate");
+  const auto shares = [](const ConstructResult& c) { return any_share(c, kShares[0]) || any_share(c, kShares[1]); };
+  if (std::any_of(assessment.constructs.begin(), assessment.constructs.end(), shares))
+    out += "  share  of the neck's rotation without metal in the same motion; none where either is not solved\n";
   const auto beyond = [](const auto& result) { return result.beyond_physical_end; };
   if (std::any_of(assessment.constructs.begin(), assessment.constructs.end(), [&beyond](const ConstructResult& c) {
         return std::any_of(c.motions.begin(), c.motions.end(), beyond) ||
@@ -447,11 +446,13 @@ std::string legend(const study::Assessment& assessment) {
 
 std::string table(const study::Assessment& assessment, const TableOptions& options) {
   std::string out = header(assessment, options);
-  for (std::size_t i = 0; i < assessment.constructs.size(); ++i)
-    out += construct_block(i + 1, assessment.constructs[i], options.colour);
+  std::size_t number = 0;
+  for (const ConstructResult& construct : assessment.constructs)
+    out += construct_block(is_neck(construct) ? 0 : ++number, construct, options.colour);
   const bool moments = std::any_of(assessment.constructs.begin(), assessment.constructs.end(),
                                    [](const auto& c) { return !c.motions.empty(); });
   if (moments && assessment.constructs.size() > 1) out += comparison(assessment, options.colour);
+  out += sequence_block(assessment);
   out += line('=') + legend(assessment) + "\n" + wrap(kCaution, kWidth, 0) + "\n";
   return out;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "solver/results/hdf5.hpp"
 
+#include <algorithm>
 #include <array>
 #include <functional>
 #include <limits>
@@ -71,7 +72,20 @@ void put_joint_triples(h5::MemoryFile& file, const std::string& path, const Moti
   file.array(path, out, {kMotionCount, joints, 3}, about);
 }
 
-void put_motion_figures(h5::MemoryFile& file, const std::string& at, const MotionRow& row, Status status) {
+/// The kinematics of one load: its own, or the construct's.
+bool in_full(const std::string& of_load, const study::ConstructResult& construct) {
+  return (of_load.empty() ? construct.kinematics : of_load) == "full";
+}
+
+bool shares_among(const MotionRow& row) {
+  return std::any_of(row.begin(), row.end(), [](const auto* motion) {
+    return motion != nullptr && (motion->percent_of_intact || motion->percent_of_injured);
+  });
+}
+
+/// joints: of the construct; row may leave motions out.
+void put_motion_figures(h5::MemoryFile& file, const std::string& at, const MotionRow& row, std::size_t joints,
+                        Status status) {
   const auto put = [&](const char* name, const char* unit, const char* what,
                        const std::function<double(const study::MotionResult&)>& read) {
     file.array(at + "/" + name, per_motion(row, read, status), {kMotionCount},
@@ -85,6 +99,12 @@ void put_motion_figures(h5::MemoryFile& file, const std::string& at, const Motio
   put("tangent_stiffness_Nm_per_deg", "N m/deg", "slope of moment over rotation at the maximum",
       [](const auto& m) { return stiffness_or_none(m.tangent_stiffness_Nm_per_deg); });
   put("lax_zone_deg", "deg", "rotation from neutral to 0.1 N m", [](const auto& m) { return m.lax_zone_deg; });
+  if (status == Status::solved && shares_among(row)) {
+    put("percent_of_intact", "%", "share of the rotation of the intact neck's",
+        [](const auto& m) { return value_or_none(m.percent_of_intact); });
+    put("percent_of_injured", "%", "share of the rotation of the injured neck's without metal",
+        [](const auto& m) { return value_or_none(m.percent_of_injured); });
+  }
   put("atlas_dens_interval_mm", "mm", "distance from the anterior arch of the atlas to the dens, at the maximum",
       [](const auto& m) { return value_or_none(m.measures.atlas_dens_interval_mm); });
   put("cord_room_mm", "mm", "least room for the spinal cord, at the maximum",
@@ -92,7 +112,6 @@ void put_motion_figures(h5::MemoryFile& file, const std::string& at, const Motio
   put("c1_slip_mm", "mm", "slide of C1 on C2 from neutral, forward positive",
       [](const auto& m) { return value_or_none(m.measures.c1_slip_mm); });
 
-  const std::size_t joints = joints_of(row).size();
   Values about_axis;
   for (const auto* motion : row)
     for (std::size_t j = 0; j < joints; ++j)
@@ -155,6 +174,88 @@ void push_solve(Values& out, const study::SolveRecord& solve) {
     out.push_back(plain(value));
 }
 
+/// Only where a motion says what it was solved in.
+void put_kinematics(h5::MemoryFile& file, const std::string& at, const MotionRow& row) {
+  if (std::none_of(row.begin(), row.end(),
+                   [](const auto* motion) { return motion != nullptr && !motion->kinematics.empty(); }))
+    return;
+  std::vector<std::string> kinematics;
+  Values branches;
+  for (const auto* motion : row) {
+    kinematics.push_back(motion != nullptr ? motion->kinematics : "");
+    branches.push_back(motion != nullptr ? motion->solve.branches : kNone);
+  }
+  file.words(at + "/motion_kinematics", kinematics, {kMotionCount},
+             {.unit = "text", .what = "small or full", .axes = {"motion"}});
+  file.array(at + "/branches", branches, {kMotionCount},
+             {.unit = "1", .what = "times that an unstable equilibrium was left along its mode", .axes = {"motion"}});
+}
+
+/// Moments about several axes at once; figures of approximate loads stand here, too, under their status.
+void put_combined(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
+  const std::vector<study::CombinedResult>& loads = construct.combined;
+  if (loads.empty()) return;
+  file.group(at, "moments about several axes at once, in full kinematics; figures of approximate loads by their status");
+  std::vector<std::string> id, name, status, reason;
+  Values moment, turns, solve;
+  std::array<Values, 3> measures;
+  for (const study::CombinedResult& load : loads) {
+    id.push_back(load.id);
+    name.push_back(load.name);
+    status.emplace_back(study::name(load.status));
+    reason.push_back(load.reason);
+    moment.push_back(plain(load.moment_Nm));
+    const bool given = load.status == Status::solved || load.status == Status::approximate;
+    for (const double turn : load.rotations_deg) turns.push_back(given ? plain(turn) : kNone);
+    const std::array<std::optional<double>, 3> read{load.measures.atlas_dens_interval_mm, load.measures.cord_room_mm,
+                                                    load.measures.c1_slip_mm};
+    for (std::size_t i = 0; i < read.size(); ++i) measures[i].push_back(given ? plain(value_or_none(read[i])) : kNone);
+    push_solve(solve, load.solve);
+  }
+  const std::vector<hsize_t> shape{loads.size()};
+  const auto words = [&](const char* which, const std::vector<std::string>& values, const char* what) {
+    file.words(at + "/" + which, values, shape, {.unit = "text", .what = what, .axes = {"load"}});
+  };
+  words("id", id, "load");
+  words("name", name, "load in words");
+  words("status", status, "solved, approximate, mechanism, no answer");
+  words("reason", reason, "why the status is not solved");
+  file.array(at + "/moment_Nm", moment, shape, {.unit = "N m", .what = "length of the moment", .axes = {"load"}});
+  file.array(at + "/rotations_deg", turns, {loads.size(), 3},
+             {.unit = "deg",
+              .what = "rotations of the potted top on the potted bottom from neutral, Cardan sequence",
+              .axes = {"load", "flexion bending rotation"}});
+  constexpr std::array<const char*, 3> kMeasures{"atlas_dens_interval_mm", "cord_room_mm", "c1_slip_mm"};
+  for (std::size_t i = 0; i < kMeasures.size(); ++i)
+    file.array(at + "/" + kMeasures[i], measures[i], shape, {.unit = "mm", .what = "as of the motions", .axes = {"load"}});
+  file.array(at + "/solve", solve, {loads.size(), 6}, {.unit = "1", .what = kSolveColumns, .axes = {"load", "column"}});
+}
+
+/// Rotation over the limits of friction, with wires fresh and slack.
+void put_friction(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
+  if (!construct.friction) return;
+  constexpr std::size_t kStates = study::kWireStates.size();
+  constexpr std::size_t kLevels = study::kFrictionLevels.size();
+  Values rotation(kMotionCount * kStates * kLevels, kNone);
+  std::vector<std::string> status(rotation.size(), "not run");
+  for (const study::FrictionMotion& motion : construct.friction->motions)
+    for (std::size_t state = 0; state < kStates; ++state)
+      for (std::size_t level = 0; level < kLevels; ++level) {
+        const study::FrictionCell& cell = motion.cells[state][level];
+        if (!cell.run) continue;
+        const std::size_t place = (static_cast<std::size_t>(motion.motion) * kStates + state) * kLevels + level;
+        status[place] = study::name(cell.status);
+        if (cell.status == Status::solved) rotation[place] = plain(cell.rotation_deg);
+      }
+  const std::vector<hsize_t> shape{kMotionCount, kStates, kLevels};
+  const std::vector<std::string> axes{"motion", "fresh slack", "frictionless nominal stuck"};
+  file.group(at + "/friction_range", "rotation over the limits of friction, with wires fresh and slack");
+  file.array(at + "/friction_range/rotation_deg", rotation, shape,
+             {.unit = "deg", .what = "rotation about the load axis, where solved", .axes = axes});
+  file.words(at + "/friction_range/status", status, shape,
+             {.unit = "text", .what = "solved, approximate, mechanism, no answer; not run", .axes = axes});
+}
+
 void put_motions(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
   const MotionRow row = by_motion(construct);
   std::vector<std::string> status, reason, items;
@@ -182,8 +283,9 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
              {.unit = "text", .what = "why the status is not solved", .axes = {"motion"}});
   file.array(at + "/moment_Nm", moment, {kMotionCount},
              {.unit = "N m", .what = "moment applied to the potted top", .axes = {"motion"}});
-  put_motion_figures(file, at, row, Status::solved);
+  put_motion_figures(file, at, row, joints.size(), Status::solved);
   file.array(at + "/solve", solve, {kMotionCount, 6}, {.unit = "1", .what = kSolveColumns, .axes = {"motion", "column"}});
+  put_kinematics(file, at, row);
   file.words(
       at + "/energy_item", items, {kMotionCount, kMostShares},
       {.unit = "text", .what = "items that hold most of the strain energy, largest first", .axes = {"motion", "rank"}});
@@ -196,16 +298,23 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
     slipping.push_back(motion != nullptr ? joined(motion->slipping) : "");
   }
   put_wires(file, at, wires, slipping, "motion");
+  MotionRow small = row;
+  MotionRow full = row;
+  for (std::size_t i = 0; i < row.size(); ++i)
+    if (row[i] != nullptr) (in_full(row[i]->kinematics, construct) ? small : full)[i] = nullptr;
   file.group(at + "/small_displacement", "figures of approximate motions: small-displacement values, no range of motion");
-  put_motion_figures(file, at + "/small_displacement", row, Status::approximate);
+  put_motion_figures(file, at + "/small_displacement", small, joints.size(), Status::approximate);
+  if (std::none_of(full.begin(), full.end(), [](const auto* motion) { return shown(motion, Status::approximate); })) return;
+  file.group(at + "/approximate_figures", "figures of approximate motions in full kinematics: see reason");
+  put_motion_figures(file, at + "/approximate_figures", full, joints.size(), Status::approximate);
 }
 
 void put_force_figures(h5::MemoryFile& file, const std::string& at, const std::vector<study::ForceResult>& forces,
-                       Status status) {
+                       const std::function<bool(const study::ForceResult&)>& here) {
   const auto put = [&](const char* name, const char* unit, const char* what,
                        const std::function<double(const study::ForceResult&)>& read) {
     Values out;
-    for (const study::ForceResult& force : forces) out.push_back(force.status == status ? plain(read(force)) : kNone);
+    for (const study::ForceResult& force : forces) out.push_back(here(force) ? plain(read(force)) : kNone);
     file.array(at + "/" + name, out, {forces.size()}, {.unit = unit, .what = what, .axes = {"load"}});
   };
   put("travel_mm", "mm", "travel along the load's line, from neutral, signed like the force",
@@ -220,8 +329,8 @@ void put_force_figures(h5::MemoryFile& file, const std::string& at, const std::v
       [](const auto& f) { return value_or_none(f.measures.c1_slip_mm); });
 }
 
-void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<study::ForceResult>& forces,
-                const char* what) {
+void put_forces(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct,
+                const std::vector<study::ForceResult>& forces, const char* what) {
   file.group(at, what);
   std::vector<std::string> id, name, line, status, reason;
   Values force_N, solve;
@@ -242,7 +351,7 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<s
              {.unit = "text", .what = "solved, approximate, mechanism, no answer", .axes = {"load"}});
   file.words(at + "/reason", reason, shape, {.unit = "text", .what = "why the status is not solved", .axes = {"load"}});
   file.array(at + "/force_N", force_N, shape, {.unit = "N", .what = "force, signed along its line", .axes = {"load"}});
-  put_force_figures(file, at, forces, Status::solved);
+  put_force_figures(file, at, forces, [](const auto& force) { return force.status == Status::solved; });
   file.array(at + "/solve", solve, {forces.size(), 6}, {.unit = "1", .what = kSolveColumns, .axes = {"load", "column"}});
   std::vector<const std::vector<study::WireTension>*> wires;
   std::vector<std::string> slipping;
@@ -252,7 +361,15 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const std::vector<s
   }
   put_wires(file, at, wires, slipping, "load");
   file.group(at + "/small_displacement", "figures of approximate loads: small-displacement values");
-  put_force_figures(file, at + "/small_displacement", forces, Status::approximate);
+  const auto approximate_in = [&construct](const study::ForceResult& force, bool full) {
+    return force.status == Status::approximate && in_full(force.kinematics, construct) == full;
+  };
+  put_force_figures(file, at + "/small_displacement", forces,
+                    [&](const auto& force) { return approximate_in(force, false); });
+  const auto apart = [&](const auto& force) { return approximate_in(force, true); };
+  if (std::none_of(forces.begin(), forces.end(), apart)) return;
+  file.group(at + "/approximate_figures", "figures of approximate loads in full kinematics: see reason");
+  put_force_figures(file, at + "/approximate_figures", forces, apart);
 }
 
 void put_softest(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
@@ -287,7 +404,9 @@ void put_softest(h5::MemoryFile& file, const std::string& at, const study::Const
 }
 
 void put_construct(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
-  file.group(at, "one construct");
+  const bool metal = construct.row == study::RowKind::construct;
+  file.group(at, metal ? "one construct" : "the neck without metal");
+  if (!metal) file.attribute(at, "row", std::string(study::name(construct.row)));
   file.attribute(at, "name", construct.name);
   file.attribute(at, "kinematics", construct.kinematics);
   file.attribute(at, "status", std::string(study::name(construct.status)));
@@ -333,9 +452,11 @@ void put_construct(h5::MemoryFile& file, const std::string& at, const study::Con
   file.array(at + "/at_rest_mm", rest, {3},
              {.unit = "mm", .what = "measures at neutral", .axes = {"atlas_dens_interval cord_room c1_slip"}});
   put_motions(file, at, construct);
-  put_forces(file, at + "/shear", construct.shear, "anteroposterior shear");
-  put_forces(file, at + "/axial", construct.axial, "axial load along a stated line");
-  put_forces(file, at + "/heads", construct.heads, "a rig's force at an anchor's head");
+  put_forces(file, at + "/shear", construct, construct.shear, "anteroposterior shear");
+  put_forces(file, at + "/axial", construct, construct.axial, "axial load along a stated line");
+  put_forces(file, at + "/heads", construct, construct.heads, "a rig's force at an anchor's head");
+  put_combined(file, at + "/combined", construct);
+  put_friction(file, at, construct);
   put_softest(file, at, construct);
 }
 
@@ -358,6 +479,20 @@ void put_comparison(h5::MemoryFile& file, const study::Assessment& assessment) {
              {.unit = "deg", .what = "their difference", .axes = {"pair"}});
 }
 
+/// What the file's figures were solved in: "small", "full", or "mixed" (each group says which).
+std::string kinematics_of(const study::Assessment& assessment) {
+  std::string out;
+  const auto take = [&out](const std::string& one) {
+    if (one.empty() || one == out) return;
+    out = out.empty() ? one : "mixed";
+  };
+  for (const study::ConstructResult& row : assessment.constructs) {
+    take(row.kinematics);
+    for (const study::MotionResult& motion : row.motions) take(motion.kinematics);
+  }
+  return out.empty() ? "small" : out;
+}
+
 }  // namespace
 
 void write_hdf5(const std::string& path, const study::Assessment& assessment, const Stamp& stamp) {
@@ -369,7 +504,7 @@ void write_hdf5(const std::string& path, const study::Assessment& assessment, co
   file.attribute("/", "caution", stamp.caution);
   file.attribute("/", "case", assessment.case_name);
   file.attribute("/", "case_xml", stamp.case_xml);
-  file.attribute("/", "kinematics", std::string("small"));
+  file.attribute("/", "kinematics", kinematics_of(assessment));
   file.attribute("/", "cardan_sequence", std::string(models::kCardanSequence));
   file.attribute("/", "axes", std::string("x anterior, y left, z superior"));
   file.attribute("/", "bench_top", std::string(assessment.bench.top ? models::name(*assessment.bench.top) : ""));
@@ -384,8 +519,16 @@ void write_hdf5(const std::string& path, const study::Assessment& assessment, co
   file.words("/sources_used", sources, {sources.size()},
              {.unit = "text", .what = "library numbers that were read", .axes = {"number"}});
   file.group("/constructs", "one group a construct, in the case's order");
-  for (std::size_t i = 0; i < assessment.constructs.size(); ++i)
-    put_construct(file, "/constructs/" + std::to_string(i), assessment.constructs[i]);
+  std::size_t constructs = 0;
+  std::size_t necks = 0;
+  for (const study::ConstructResult& row : assessment.constructs) {
+    if (row.row == study::RowKind::construct) {
+      put_construct(file, "/constructs/" + std::to_string(constructs++), row);
+      continue;
+    }
+    if (necks == 0) file.group("/necks", "the neck without metal: as it was, and as it is hurt");
+    put_construct(file, "/necks/" + std::to_string(necks++), row);
+  }
   put_comparison(file, assessment);
   write_file(path, file.bytes(), Durability::synced);
 }

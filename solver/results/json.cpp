@@ -1,44 +1,14 @@
 // SPDX-License-Identifier: MIT
 #include "solver/results/json.hpp"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
+#include <algorithm>
 
-#include "models/quantity/units.hpp"
+#include "solver/results/json_parts.hpp"
 
 namespace opisthion::results {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using study::Status;
-
-/// JSON has no NaN: what is not finite is null. Negative zero reads 0, so that equal states print equal text.
-Json number(double value) {
-  if (!std::isfinite(value)) return nullptr;
-  return value == 0.0 ? 0.0 : value;
-}
-
-Json number(const std::optional<double>& value) {
-  return value ? number(*value) : Json(nullptr);
-}
-
-Json numbers(const std::array<double, 3>& values, bool shown) {
-  Json out = Json::array();
-  for (const double value : values) out.push_back(shown ? number(value) : Json(nullptr));
-  return out;
-}
-
-/// A stiffness is given only where something moved: force over nothing is no number.
-Json stiffness(double value) {
-  return value == 0.0 ? Json(nullptr) : number(value);
-}
-
-Json measures_json(const study::Measures& measures, bool shown) {
-  const auto one = [shown](const std::optional<double>& value) { return shown ? number(value) : Json(nullptr); };
-  return {{"atlas_dens_interval_mm", one(measures.atlas_dens_interval_mm)},
-          {"cord_room_mm", one(measures.cord_room_mm)},
-          {"c1_slip_mm", one(measures.c1_slip_mm)}};
-}
 
 Json joints_json(const std::vector<study::JointMotion>& joints, bool shown) {
   Json out = Json::object();
@@ -52,15 +22,6 @@ Json joints_json(const std::vector<study::JointMotion>& joints, bool shown) {
                         {"floats", joint.floats}};
   }
   return out;
-}
-
-Json solve_json(const study::SolveRecord& solve) {
-  return {{"load_fraction", number(solve.load_fraction)},
-          {"iterations", solve.iterations},
-          {"residual", number(solve.residual)},
-          {"regularisation_work_share", number(solve.regularisation_work_share)},
-          {"strand_energy_share", number(solve.strand_energy_share)},
-          {"discretisation_error", number(solve.discretisation_error)}};
 }
 
 Json wires_json(const std::vector<study::WireTension>& wires) {
@@ -79,14 +40,39 @@ void put_motion_figures(Json& out, const study::MotionResult& motion, bool shown
   out["measures"] = measures_json(motion.measures, shown);
 }
 
-Json motion_json(const study::MotionResult& motion) {
+/// The kinematics of one load: its own, or the construct's.
+bool in_full(const std::string& of_load, const study::ConstructResult& construct) {
+  return (of_load.empty() ? construct.kinematics : of_load) == "full";
+}
+
+/// Figures of an approximate load stand under a key that says what they are.
+const char* apart_key(bool full) {
+  return full ? "approximate_figures" : "small_displacement";
+}
+
+Json motion_json(const study::MotionResult& motion, const study::ConstructResult& construct, bool shares) {
+  const bool full = in_full(motion.kinematics, construct);
   Json out{{"moment_Nm", number(motion.moment_Nm)}, {"status", study::name(motion.status)}, {"reason", motion.reason}};
+  if (!motion.kinematics.empty()) out["kinematics"] = motion.kinematics;
   put_motion_figures(out, motion, motion.status == Status::solved);
+  if (shares) {
+    out["percent_of_intact"] = number(motion.percent_of_intact);
+    out["percent_of_injured"] = number(motion.percent_of_injured);
+  }
+  if (motion.hybrid) {
+    Json joints = Json::object();
+    for (const study::HybridJoint& joint : motion.hybrid->joints) joints[joint.joint] = number(joint.rotation_deg);
+    out["hybrid"] = {{"status", study::name(motion.hybrid->status)},
+                     {"target_deg", number(motion.hybrid->target_deg)},
+                     {"rotation_deg", number(motion.hybrid->reached_deg)},
+                     {"moment_Nm", number(motion.hybrid->moment_Nm)},
+                     {"joints_deg", std::move(joints)}};
+  }
   out["beyond_physical_end"] = motion.beyond_physical_end;
   if (motion.status == Status::approximate) {
-    Json small = Json::object();
-    put_motion_figures(small, motion, true);
-    out["small_displacement"] = std::move(small);
+    Json apart = Json::object();
+    put_motion_figures(apart, motion, true);
+    out[apart_key(full)] = std::move(apart);
   }
   Json energy = Json::array();
   for (const study::EnergyShare& share : motion.energy)
@@ -94,7 +80,7 @@ Json motion_json(const study::MotionResult& motion) {
   out["energy"] = std::move(energy);
   out["slipping"] = motion.slipping;
   out["wires"] = wires_json(motion.wires);
-  out["solve"] = solve_json(motion.solve);
+  out["solve"] = solve_json(motion.solve, full);
   return out;
 }
 
@@ -105,67 +91,30 @@ void put_force_figures(Json& out, const study::ForceResult& force, bool shown) {
   out["measures"] = measures_json(force.measures, shown);
 }
 
-Json forces_json(const std::vector<study::ForceResult>& forces) {
+Json forces_json(const std::vector<study::ForceResult>& forces, const study::ConstructResult& construct) {
   Json list = Json::array();
   for (const study::ForceResult& force : forces) {
+    const bool full = in_full(force.kinematics, construct);
     Json out{{"id", force.id},
              {"name", force.name},
              {"force_N", number(force.force_N)},
              {"line", force.line},
              {"status", study::name(force.status)},
              {"reason", force.reason}};
+    if (!force.kinematics.empty()) out["kinematics"] = force.kinematics;
     put_force_figures(out, force, force.status == Status::solved);
     out["beyond_physical_end"] = force.beyond_physical_end;
     if (force.status == Status::approximate) {
-      Json small = Json::object();
-      put_force_figures(small, force, true);
-      out["small_displacement"] = std::move(small);
+      Json apart = Json::object();
+      put_force_figures(apart, force, true);
+      out[apart_key(full)] = std::move(apart);
     }
     out["slipping"] = force.slipping;
     out["wires"] = wires_json(force.wires);
-    out["solve"] = solve_json(force.solve);
+    out["solve"] = solve_json(force.solve, full);
     list.push_back(std::move(out));
   }
   return list;
-}
-
-std::string_view words(models::AxialLine line) {
-  switch (line) {
-    case models::AxialLine::lateral_masses:
-      return "lateral masses";
-    case models::AxialLine::dens:
-      return "dens";
-    case models::AxialLine::condyles:
-      return "condyles";
-    case models::AxialLine::body:
-      return "body";
-  }
-  return "";
-}
-
-Json bench_json(const models::Bench& bench) {
-  Json out{{"top", bench.top ? Json(models::name(*bench.top)) : Json(nullptr)},
-           {"bottom", models::name(bench.bottom)},
-           {"moment_Nm", number(models::to_Nm(bench.moment_Nmm))},
-           {"neutral", "middle of the response to +-0.1 N m about each motion's axis, to +-2 N along each force's line"},
-           {"cardan_sequence", models::kCardanSequence},
-           {"axes", "x anterior, y left, z superior"}};
-  Json shear = Json::array();
-  for (const models::ShearLoad& load : bench.shear)
-    shear.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}});
-  Json axial = Json::array();
-  for (const models::AxialLoad& load : bench.axial)
-    axial.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}, {"line", words(load.line)}});
-  Json heads = Json::array();
-  for (const models::HeadLoad& load : bench.heads)
-    heads.push_back({{"name", load.name},
-                     {"anchor", load.anchor},
-                     {"force_N", number(load.force_N)},
-                     {"direction", {load.direction.x(), load.direction.y(), load.direction.z()}}});
-  out["shear"] = std::move(shear);
-  out["axial"] = std::move(axial);
-  out["heads"] = std::move(heads);
-  return out;
 }
 
 Json fit_json(const std::vector<study::AnchorFit>& fits) {
@@ -177,13 +126,6 @@ Json fit_json(const std::vector<study::AnchorFit>& fits) {
                     {"artery_in_the_way", fit.artery_in_the_way},
                     {"text", fit.text}});
   return list;
-}
-
-Json assembly_json(const std::vector<study::TightenedItem>& items) {
-  Json out = Json::array();
-  for (const study::TightenedItem& item : items)
-    out.push_back({{"name", item.name}, {"asked_N", number(item.asked_N)}, {"at_rest_N", number(item.at_rest_N)}});
-  return out;
 }
 
 /// What assembly did to each joint, from the pose as built.
@@ -199,24 +141,75 @@ Json rest_json(const std::vector<study::JointMotion>& joints) {
   return out;
 }
 
-Json construct_json(const study::ConstructResult& construct) {
-  Json out{{"name", construct.name},
-           {"kinematics", construct.kinematics},
-           {"status", study::name(construct.status)},
-           {"reason", construct.reason},
-           {"foundation_factor", number(construct.foundation_factor)},
-           {"fit", fit_json(construct.fit)},
-           {"assembly", assembly_json(construct.assembly)},
-           {"notes", construct.notes},
-           {"at_rest", measures_json(construct.at_rest, true)},
-           {"moved_by_assembly", rest_json(construct.rest)}};
+/// Moments about several axes at once: full kinematics alone.
+Json combined_json(const std::vector<study::CombinedResult>& loads) {
+  Json list = Json::array();
+  const auto put = [](Json& out, const study::CombinedResult& load, bool shown) {
+    out["rotations_deg"] = numbers(load.rotations_deg, shown);
+    out["joints"] = joints_json(load.joints, shown);
+    out["measures"] = measures_json(load.measures, shown);
+  };
+  for (const study::CombinedResult& load : loads) {
+    Json out{{"id", load.id},
+             {"name", load.name},
+             {"moment_Nm", number(load.moment_Nm)},
+             {"status", study::name(load.status)},
+             {"reason", load.reason}};
+    put(out, load, load.status == Status::solved);
+    if (load.status == Status::approximate) {
+      Json apart = Json::object();
+      put(apart, load, true);
+      out[apart_key(true)] = std::move(apart);
+    }
+    out["solve"] = solve_json(load.solve, true);
+    list.push_back(std::move(out));
+  }
+  return list;
+}
+
+/// Rotation about each load axis over the limits of friction, with wires fresh and slack; null where not solved or not run.
+Json friction_json(const study::FrictionRange& range) {
+  Json out = Json::object();
+  for (const study::FrictionMotion& motion : range.motions) {
+    Json states = Json::object();
+    for (const study::WireState state : study::kWireStates) {
+      Json levels = Json::object();
+      for (const study::FrictionLevel level : study::kFrictionLevels) {
+        const study::FrictionCell& cell = motion.cells[static_cast<std::size_t>(state)][static_cast<std::size_t>(level)];
+        if (!cell.run) continue;
+        const bool solved = cell.status == Status::solved;
+        levels[std::string(study::name(level))] = {{"status", study::name(cell.status)},
+                                                   {"rotation_deg", solved ? number(cell.rotation_deg) : Json(nullptr)}};
+      }
+      if (!levels.empty()) states[std::string(study::name(state))] = std::move(levels);
+    }
+    out[std::string(models::name(motion.motion))] = std::move(states);
+  }
+  return out;
+}
+
+Json construct_json(const study::ConstructResult& construct, bool shares) {
+  Json out = Json::object();
+  if (construct.row != study::RowKind::construct) out["row"] = study::name(construct.row);
+  out["name"] = construct.name;
+  out["kinematics"] = construct.kinematics;
+  out["status"] = study::name(construct.status);
+  out["reason"] = construct.reason;
+  out["foundation_factor"] = number(construct.foundation_factor);
+  out["fit"] = fit_json(construct.fit);
+  out["assembly"] = assembly_json(construct.assembly);
+  out["notes"] = construct.notes;
+  out["at_rest"] = measures_json(construct.at_rest, true);
+  out["moved_by_assembly"] = rest_json(construct.rest);
   Json motions = Json::object();
   for (const study::MotionResult& motion : construct.motions)
-    motions[std::string(models::name(motion.motion))] = motion_json(motion);
+    motions[std::string(models::name(motion.motion))] = motion_json(motion, construct, shares);
   out["motions"] = std::move(motions);
-  out["shear"] = forces_json(construct.shear);
-  out["axial"] = forces_json(construct.axial);
-  out["heads"] = forces_json(construct.heads);
+  out["shear"] = forces_json(construct.shear, construct);
+  out["axial"] = forces_json(construct.axial, construct);
+  out["heads"] = forces_json(construct.heads, construct);
+  if (!construct.combined.empty()) out["combined"] = combined_json(construct.combined);
+  if (construct.friction) out["friction_range"] = friction_json(*construct.friction);
   Json softest = Json::array();
   for (const study::SoftMotion& soft : construct.softest)
     softest.push_back({{"what", soft.what}, {"stiffness", number(soft.stiffness)}, {"unit", soft.unit}});
@@ -228,7 +221,7 @@ Json construct_json(const study::ConstructResult& construct) {
                     {"travel", motion.lax ? number(motion.travel) : Json(nullptr)},
                     {"unit", motion.unit}});
   out["free"] = std::move(free);
-  out["solve"] = solve_json(construct.solve);
+  out["solve"] = solve_json(construct.solve, construct.kinematics == "full");
   return out;
 }
 
@@ -241,12 +234,14 @@ std::string to_json(const study::Assessment& assessment, const Stamp& stamp) {
            {"caution", stamp.caution},
            {"bench", bench_json(assessment.bench)},
            {"foundation_factor", number(assessment.foundation_factor)}};
-  Json changes = Json::array();
-  for (const models::ParameterChange& change : assessment.changes)
-    changes.push_back({{"number", change.id}, {"value", change.text}});
-  out["set_by_the_case"] = std::move(changes);
+  out["set_by_the_case"] = changes_json(assessment.changes);
+  Json necks = Json::array();
   Json constructs = Json::array();
-  for (const study::ConstructResult& construct : assessment.constructs) constructs.push_back(construct_json(construct));
+  const bool shares = std::any_of(assessment.constructs.begin(), assessment.constructs.end(),
+                                  [](const auto& row) { return row.row != study::RowKind::construct; });
+  for (const study::ConstructResult& row : assessment.constructs)
+    (row.row == study::RowKind::construct ? constructs : necks).push_back(construct_json(row, shares));
+  if (shares) out["necks"] = std::move(necks);
   out["constructs"] = std::move(constructs);
   Json pairs = Json::array();
   for (const study::Indistinct& pair : assessment.indistinct)
@@ -258,7 +253,7 @@ std::string to_json(const study::Assessment& assessment, const Stamp& stamp) {
                        {"resolution_mm", study::kTravelResolution_mm},
                        {"not_distinguishable", std::move(pairs)}};
   out["sources_used"] = Json(assessment.parameters_read);
-  return out.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
+  return document_text(out);
 }
 
 }  // namespace opisthion::results

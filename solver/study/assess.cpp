@@ -14,9 +14,14 @@
 #include "solver/study/figure.hpp"
 #include "solver/study/figures.hpp"
 #include "solver/study/fit.hpp"
+#include "solver/study/full/full_assess.hpp"
+#include "solver/study/full/hybrid.hpp"
 #include "solver/study/grip_forces.hpp"
 #include "solver/study/naming.hpp"
 #include "solver/study/neutral.hpp"
+#include "solver/study/row.hpp"
+#include "solver/study/rows.hpp"
+#include "solver/study/shares.hpp"
 #include "solver/study/verdict.hpp"
 
 namespace opisthion::study {
@@ -25,14 +30,6 @@ namespace {
 constexpr double kProbePush_N = 2.0;  // lax or floating: the push that a free mode is tried with (THEORY 5)
 constexpr int kModesLookedAt = 12;    // free ones and the next
 constexpr double kFloats = 0.1;       // a joint floats when it moves by this share of the floating mode's largest motion
-
-/// Which of the program's loads an assessment runs.
-bool wanted(const mesh::LoadCase& load_case, const AssessOptions& options) {
-  if (options.only_motions.empty()) return true;
-  const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
-  return motion &&
-         std::find(options.only_motions.begin(), options.only_motions.end(), *motion) != options.only_motions.end();
-}
 
 double component(const Eigen::Vector3d& rotation_rad, models::Motion motion) {
   return models::to_deg(models::moment_axis(motion).dot(rotation_rad));
@@ -211,7 +208,7 @@ Examined examine(const Prepared& prepared, const mesh::LoadCase& load_case, cons
   const Solved tenth = solve_from(prepared, neutral_tenth.start, load, 0.1, work);
   out.evidence.moved_figure =
       tenth.outcome && neutral_tenth.found
-          ? moved(prepared, out.figures,
+          ? moved(prepared.mesh, out.figures,
                   read_figures(prepared, tenth.q, middle_of(prepared, neutral_tenth, load_case).middle))
           : "no equilibrium is found";
   if (out.evidence.regularisation_share >= kMostRegularisationShare || !out.evidence.moved_figure.empty()) {
@@ -362,7 +359,7 @@ void refine(ConstructResult& result, const models::Case& the_case, const models:
     return finer != 0.0 ? std::abs(coarse - finer) / std::abs(finer) : 0.0;
   };
   for (const mesh::LoadCase& load_case : fine->mesh.program.cases) {
-    if (!wanted(load_case, options)) continue;
+    if (!wanted_load(load_case, options) || load_case.kind == mesh::LoadKind::combined) continue;
     const Eigen::VectorXd load = core::load_vector(fine->mesh.system, fine->model, load_case.loads);
     const auto again = [&]() { return solve_from(*fine, neutral.start, load, 1.0, work); };
     for (MotionResult& motion : result.motions)
@@ -394,40 +391,32 @@ std::vector<std::string> notes(const Prepared& prepared) {
   return out;
 }
 
-void take_worst(SolveRecord& worst, const SolveRecord& one, bool first) {
-  worst.load_fraction = first ? one.load_fraction : std::min(worst.load_fraction, one.load_fraction);
-  worst.iterations = std::max(worst.iterations, one.iterations);
-  worst.residual = std::max(worst.residual, one.residual);
-  worst.regularisation_work_share = std::max(worst.regularisation_work_share, one.regularisation_work_share);
-  worst.strand_energy_share = std::max(worst.strand_energy_share, one.strand_energy_share);
-  worst.discretisation_error = std::max(worst.discretisation_error, one.discretisation_error);
+/// Small kinematics knows no preload, no finite moments about several axes, and no limits of friction; and where it is only
+/// approximate, or something escapes, full kinematics has the say.
+bool needs_full(const models::Case& the_case, const ConstructResult& small) {
+  const models::Bench& bench = the_case.bench;
+  if (bench.follower || bench.dead_weight || bench.traction || !bench.combined.empty() || bench.hybrid || bench.cycles > 1)
+    return true;
+  return small.status != Status::solved;
 }
 
-void sum_up(ConstructResult& result, const std::vector<std::pair<std::string, Verdict>>& loads) {
-  bool first = true;
-  const auto take = [&](const SolveRecord& solve) {
-    take_worst(result.solve, solve, first);
-    first = false;
-  };
-  for (const MotionResult& motion : result.motions) take(motion.solve);
-  for (const auto* forces : {&result.shear, &result.axial, &result.heads})
-    for (const ForceResult& force : *forces) take(force.solve);
-  const ConstructVerdict verdict = judge_construct(loads);
-  result.status = verdict.status;
-  result.reason = verdict.reason;
-  for (const FreeMotion& motion : result.free)
-    if (!motion.lax) result.reason += "; floats: " + motion.what;
+std::vector<Row> rows_asked_for(const models::Case& the_case, const AssessOptions& options) {
+  return rows_of(the_case, options.only_constructs, options.necks && options.kinematics != Kinematics::small);
+}
+
+ConstructResult assess_row(const Row& row, const models::ParameterTable& parameters, const AssessOptions& options) {
+  if (row.kind != RowKind::construct || options.kinematics == Kinematics::full)
+    return assess_full(row.the_case, row.construct, parameters, options, row.kind);
+  ConstructResult small = assess_construct(row.the_case, row.construct, parameters, options);
+  if (options.kinematics == Kinematics::small || !needs_full(row.the_case, small)) return small;
+  return assess_full(row.the_case, row.construct, parameters, options, row.kind);
 }
 
 }  // namespace
 
 ConstructResult assess_construct(const models::Case& the_case, const models::Construct& construct,
                                  const models::ParameterTable& parameters, const AssessOptions& options) {
-  ConstructResult result;
-  result.name = construct.name;
-  const models::ParameterReader rules(parameters);
-  result.fit = fits(the_case, construct, rules);
-  result.parameters_read = rules.ids_read();
+  ConstructResult result = begin_row(the_case, construct, parameters, RowKind::construct);
   const auto prepared = prepare(the_case, construct, parameters, options.rod_elements_per_span);
   if (!prepared) {
     result.status = prepared.error().status;
@@ -448,7 +437,7 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
   if (assembled) result.rest = joint_motions(*prepared, rest, models::Motion::flexion, {});
   std::vector<std::pair<std::string, Verdict>> loads;
   for (const mesh::LoadCase& load_case : prepared->mesh.program.cases) {
-    if (!wanted(load_case, options)) continue;
+    if (!wanted_load(load_case, options) || load_case.kind == mesh::LoadKind::combined) continue;
     const Examined examined = examine(*prepared, load_case, neutral, neutral_tenth, work);
     loads.emplace_back(load_case.name, examined.verdict);
     switch (load_case.kind) {
@@ -465,12 +454,18 @@ ConstructResult assess_construct(const models::Case& the_case, const models::Con
       case mesh::LoadKind::head:
         result.heads.push_back(force_result(*prepared, load_case, neutral, examined));
         break;
+      case mesh::LoadKind::combined:
+        break;
     }
   }
   name_modes(result, *prepared, neutral, work);
   refine(result, the_case, construct, parameters, options, work);
-  sum_up(result, loads);
+  finish_row(result, loads);
   return result;
+}
+
+int row_count(const models::Case& the_case, const AssessOptions& options) {
+  return static_cast<int>(rows_asked_for(the_case, options).size());
 }
 
 Assessment assess(const models::Case& the_case, const models::ParameterTable& parameters, const AssessOptions& options,
@@ -483,16 +478,20 @@ Assessment assess(const models::Case& the_case, const models::ParameterTable& pa
     const models::Parameter* factor = parameters.find("interface.foundation_factor");
     if (!factor->values.empty()) out.foundation_factor = factor->values.front();
   }
-  std::vector<const models::Construct*> chosen;
-  for (const models::Construct& construct : the_case.constructs)
-    if (options.only_constructs.empty() || std::find(options.only_constructs.begin(), options.only_constructs.end(),
-                                                     construct.name) != options.only_constructs.end())
-      chosen.push_back(&construct);
-  out.constructs.resize(chosen.size());
-  for_each(static_cast<int>(chosen.size()), [&](int i) {
-    const auto index = static_cast<std::size_t>(i);
-    out.constructs[index] = assess_construct(the_case, *chosen[index], parameters, options);
+  const std::vector<Row> rows = rows_asked_for(the_case, options);
+  out.constructs.resize(rows.size());
+  for_each(static_cast<int>(rows.size()), [&](int i) {
+    const Row& row = rows[static_cast<std::size_t>(i)];
+    out.constructs[static_cast<std::size_t>(i)] = assess_row(row, parameters, options);
   });
+  if (the_case.bench.hybrid && !rows.empty() && rows.front().kind == RowKind::intact)
+    for_each(static_cast<int>(rows.size()), [&](int i) {
+      const Row& row = rows[static_cast<std::size_t>(i)];
+      if (row.kind != RowKind::intact)
+        add_hybrid(out.constructs[static_cast<std::size_t>(i)], out.constructs.front(), row.the_case, row.construct,
+                   parameters, options);
+    });
+  share_out(out.constructs);
   for (const ConstructResult& construct : out.constructs)
     out.parameters_read.insert(construct.parameters_read.begin(), construct.parameters_read.end());
   out.indistinct = not_distinguishable(out.constructs);

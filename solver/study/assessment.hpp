@@ -5,6 +5,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <Eigen/Core>
@@ -16,6 +17,10 @@ namespace opisthion::study {
 
 enum class Status { solved, approximate, mechanism, no_answer };
 std::string_view name(Status status);  ///< "solved", "approximate", "mechanism", "no answer"
+
+/// What a row of an assessment is: the neck as it was, as it is hurt, or with metal on it.
+enum class RowKind { intact, injured, construct };
+std::string_view name(RowKind row);  ///< "intact", "injured", "construct"
 
 inline constexpr double kRotationResolution_deg = 0.3;  ///< below it: below bench resolution
 inline constexpr double kTravelResolution_mm = 0.2;
@@ -44,6 +49,7 @@ struct SolveRecord {
   double regularisation_work_share = 0.0;
   double strand_energy_share = 0.0;
   double discretisation_error = 0.0;  ///< relative change of the rotation from h to h/2
+  int branches = 0;                   ///< full: times that an unstable equilibrium was left along its mode
 };
 
 /// One energy share: which part carries the load.
@@ -66,21 +72,38 @@ struct TightenedItem {
   double at_rest_N = 0.0;
 };
 
+/// The motion imposed: turned as far as the intact neck turned under the bench's moment.
+struct HybridJoint {
+  std::string joint{};
+  double rotation_deg = 0.0;
+};
+struct HybridMotion {
+  Status status = Status::no_answer;
+  double target_deg = 0.0;   ///< of the intact neck
+  double reached_deg = 0.0;  ///< the same but for the Cardan angle against the rotation vector
+  double moment_Nm = 0.0;    ///< that it takes
+  std::vector<HybridJoint> joints{};
+};
+
 struct MotionResult {
   models::Motion motion = models::Motion::flexion;
   Status status = Status::no_answer;
   std::string reason{};
+  std::string kinematics{};  ///< "small" or "full"; empty: the construct's
   double moment_Nm = 0.0;
   bool beyond_physical_end = false;  ///< small displacement left anatomy: figures withheld (not a number)
   double rotation_deg = 0.0;
+  std::optional<double> percent_of_intact{};  ///< of the rotation; only where both are solved (shares.hpp)
+  std::optional<double> percent_of_injured{};
   double secant_stiffness_Nm_per_deg = 0.0;
   double tangent_stiffness_Nm_per_deg = 0.0;  ///< at the maximum
   double lax_zone_deg = 0.0;                  ///< neutral to 0.1 N m
   std::vector<JointMotion> joints{};
   Measures measures{};
-  std::vector<EnergyShare> energy{};    ///< largest first, at most six
-  std::vector<std::string> slipping{};  ///< what slides: friction at its cap at the maximum
-  std::vector<WireTension> wires{};     ///< at the maximum
+  std::vector<EnergyShare> energy{};     ///< largest first, at most six
+  std::vector<std::string> slipping{};   ///< what slides: friction at its cap at the maximum
+  std::vector<WireTension> wires{};      ///< at the maximum
+  std::optional<HybridMotion> hybrid{};  ///< where the bench asks for it
   SolveRecord solve{};
 };
 
@@ -90,6 +113,7 @@ struct ForceResult {
   std::string line{};
   Status status = Status::no_answer;
   std::string reason{};
+  std::string kinematics{};          ///< as in MotionResult
   double force_N = 0.0;              ///< signed
   bool beyond_physical_end = false;  ///< small displacement left anatomy: figures withheld (not a number)
   double lax_zone_mm = 0.0;          ///< neutral to 2 N along the line
@@ -98,6 +122,19 @@ struct ForceResult {
   Measures measures{};
   std::vector<std::string> slipping{};  ///< as in MotionResult
   std::vector<WireTension> wires{};
+  SolveRecord solve{};
+};
+
+/// Moments about several axes at once (full kinematics alone).
+struct CombinedResult {
+  std::string id{};
+  std::string name{};
+  Status status = Status::no_answer;
+  std::string reason{};
+  double moment_Nm = 0.0;                 ///< length of the moment vector
+  std::array<double, 3> rotations_deg{};  ///< overall: flexion, bending, rotation (Cardan)
+  std::vector<JointMotion> joints{};
+  Measures measures{};
   SolveRecord solve{};
 };
 
@@ -116,7 +153,31 @@ struct FreeMotion {
   std::string unit{};  ///< "mm" or "deg"
 };
 
+/// Friction is known within wide limits, and wires work loose: how much of the answer hangs on both.
+enum class FrictionLevel { frictionless, nominal, stuck };
+enum class WireState { fresh, slack };
+std::string_view name(FrictionLevel level);  ///< "frictionless", "nominal", "stuck"
+std::string_view name(WireState state);      ///< "fresh", "slack"
+inline constexpr std::array<FrictionLevel, 3> kFrictionLevels{FrictionLevel::frictionless, FrictionLevel::nominal,
+                                                              FrictionLevel::stuck};
+inline constexpr std::array<WireState, 2> kWireStates{WireState::fresh, WireState::slack};
+
+struct FrictionCell {
+  Status status = Status::no_answer;
+  double rotation_deg = 0.0;  ///< about the load axis; means something where the status has figures
+  bool run = false;
+};
+struct FrictionMotion {
+  models::Motion motion = models::Motion::flexion;
+  std::array<std::array<FrictionCell, 3>, 2> cells{};  ///< [WireState][FrictionLevel]
+};
+/// Of a construct with friction. Slack cells stay not run where nothing is tightened.
+struct FrictionRange {
+  std::vector<FrictionMotion> motions{};
+};
+
 struct ConstructResult {
+  RowKind row = RowKind::construct;
   std::string name{};
   std::string kinematics = "small";
   Status status = Status::no_answer;  ///< the worst of its loads
@@ -130,7 +191,9 @@ struct ConstructResult {
   std::vector<MotionResult> motions{};
   std::vector<ForceResult> shear{};
   std::vector<ForceResult> axial{};
-  std::vector<ForceResult> heads{};  ///< a test rig's loads at anchor heads
+  std::vector<ForceResult> heads{};         ///< a test rig's loads at anchor heads
+  std::vector<CombinedResult> combined{};   ///< moments about several axes at once
+  std::optional<FrictionRange> friction{};  ///< where friction acts: the wide limits of the answer
   std::vector<SoftMotion> softest{};
   std::vector<FreeMotion> free{};
   SolveRecord solve{};  ///< the worst over its loads
@@ -151,7 +214,7 @@ struct Assessment {
   models::Bench bench{};
   double foundation_factor = 0.0;
   std::vector<models::ParameterChange> changes{};  ///< numbers that the case sets otherwise than the library
-  std::vector<ConstructResult> constructs{};
+  std::vector<ConstructResult> constructs{};       ///< rows: intact and injured neck first where they were asked for
   std::vector<Indistinct> indistinct{};
   std::set<std::string, std::less<>> parameters_read{};
 };

@@ -7,6 +7,7 @@ namespace opisthion::study {
 namespace {
 
 const MotionResult* find(const ConstructResult& construct, models::Motion motion) {
+  if (construct.row != RowKind::construct) return nullptr;  // a neck without metal is no choice
   for (const MotionResult& result : construct.motions)
     if (result.motion == motion && result.status == Status::solved)
       return &result;  // small-displacement values prove nothing

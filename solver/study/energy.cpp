@@ -17,6 +17,23 @@ double quadratic(const Eigen::MatrixXd& stiffness, const Eigen::VectorXd& u) {
 
 }  // namespace
 
+std::vector<EnergyShare> shares_of(const std::map<std::string, double>& energy_Nmm, std::size_t most) {
+  double total = 0.0;
+  for (const auto& [item, energy] : energy_Nmm) total += energy;
+  std::vector<EnergyShare> shares;
+  if (!(total > 0.0)) return shares;
+  // Shares that are equal up to rounding (left and right of a symmetric construct) keep the order of their names, and
+  // shares that are rounding are no shares: neither may differ from machine to machine.
+  constexpr double kSteps = 1e6;
+  const auto step = [](const EnergyShare& a) { return std::llround(a.share * kSteps); };
+  for (const auto& [item, energy] : energy_Nmm) shares.push_back({.item = item, .share = energy / total});
+  std::erase_if(shares, [&step](const EnergyShare& a) { return step(a) <= 0; });
+  std::stable_sort(shares.begin(), shares.end(),
+                   [&step](const EnergyShare& a, const EnergyShare& b) { return step(a) > step(b); });
+  if (shares.size() > most) shares.resize(most);
+  return shares;
+}
+
 std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const core::ReducedModel& model, const Eigen::VectorXd& q,
                                         std::size_t most) {
   const mesh::System& system = prepared.mesh.system;
@@ -57,20 +74,7 @@ std::vector<EnergyShare> energy_by_item(const Prepared& prepared, const core::Re
     add(functional.item, energy);
   }
 
-  double total = 0.0;
-  for (const auto& [item, energy] : energy_Nmm) total += energy;
-  std::vector<EnergyShare> shares;
-  if (!(total > 0.0)) return shares;
-  // Shares that are equal up to rounding (left and right of a symmetric construct) keep the order of their names, and
-  // shares that are rounding are no shares: neither may differ from machine to machine.
-  constexpr double kSteps = 1e6;
-  const auto step = [](const EnergyShare& a) { return std::llround(a.share * kSteps); };
-  for (const auto& [item, energy] : energy_Nmm) shares.push_back({.item = item, .share = energy / total});
-  std::erase_if(shares, [&step](const EnergyShare& a) { return step(a) <= 0; });
-  std::stable_sort(shares.begin(), shares.end(),
-                   [&step](const EnergyShare& a, const EnergyShare& b) { return step(a) > step(b); });
-  if (shares.size() > most) shares.resize(most);
-  return shares;
+  return shares_of(energy_Nmm, most);
 }
 
 }  // namespace opisthion::study

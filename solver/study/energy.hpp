@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: MIT
 #pragma once
+#include <map>
 #include <vector>
 
 #include "solver/study/prepare.hpp"
 
 namespace opisthion::study {
+
+/// Shares of energies by item name [N mm], largest first (ties by name), at most `most`.
+std::vector<EnergyShare> shares_of(const std::map<std::string, double>& energy_Nmm, std::size_t most);
 
 /// Share of the strain energy by item, largest first (ties by name), at most `most`. Empty when nothing is strained.
 /// Metal condensed away is recovered beam by beam; regularisation is left out.

@@ -84,7 +84,7 @@ LargestRotation largest_rotation(const Figures& figures) {
   return largest;
 }
 
-std::string moved(const Prepared& prepared, const Figures& from, const Figures& to) {
+std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to) {
   Move worst;
   const auto turn = [&worst](const std::string& what, const Eigen::Vector3d& a, const Eigen::Vector3d& b) {
     constexpr std::array<const char*, 3> kAbout{" bending", " flexion", " rotation"};
@@ -94,7 +94,7 @@ std::string moved(const Prepared& prepared, const Figures& from, const Figures& 
   };
   turn("overall", from.overall_rad, to.overall_rad);
   for (std::size_t i = 0; i < from.joints.size() && i < to.joints.size(); ++i) {
-    const std::string& name = prepared.mesh.joints[i].name;
+    const std::string& name = mesh.joints[i].name;
     turn(name, from.joints[i].rotation_rad, to.joints[i].rotation_rad);
     for (int k = 0; k < 3; ++k)
       look(worst, name + " translation", from.joints[i].translation_mm[k], to.joints[i].translation_mm[k],

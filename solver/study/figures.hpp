@@ -34,6 +34,6 @@ LargestRotation largest_rotation(const Figures& figures);
 /// Largest move of a figure from one reading to another, as a sentence's part; empty when every figure stands:
 /// by no more than 0.05 deg or 0.05 mm, and by no more than 1 % where it is above the bench's resolution and the move above
 /// a tenth of it.
-std::string moved(const Prepared& prepared, const Figures& from, const Figures& to);
+std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to);
 
 }  // namespace opisthion::study

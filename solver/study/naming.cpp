@@ -164,20 +164,33 @@ RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::Reduc
   return largest;
 }
 
-bool only_a_graft_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q) {
+namespace {
+
+/// q moves parts of this kind, and all else less than a tenth of that.
+bool only_these_move(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q,
+                     mesh::OriginKind kind) {
   constexpr double kStays = 0.1;
-  const auto is_graft = [&mesh](mesh::BodyId id) {
-    return mesh.origins[mesh::body(mesh.system, id).item].kind == mesh::OriginKind::graft;
+  const auto is_one = [&mesh, kind](mesh::BodyId id) {
+    return mesh.origins[mesh::body(mesh.system, id).item].kind == kind;
   };
   const std::vector<RelativeMotion> motions = relative_motions(mesh, model, q);
-  double grafts = 0.0;
+  double these = 0.0;
   double others = 0.0;
   for (std::size_t i = 0; i < motions.size(); ++i) {
     const mesh::NeighbourPair& pair = mesh.system.neighbours[i];
-    double& largest = is_graft(pair.upper) || is_graft(pair.lower) ? grafts : others;
+    double& largest = is_one(pair.upper) || is_one(pair.lower) ? these : others;
     largest = std::max(largest, motions[i].size_mm());
   }
-  return others < kStays * grafts;
+  return others < kStays * these;
+}
+
+}  // namespace
+
+bool only_a_graft_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q) {
+  return only_these_move(mesh, model, q, mesh::OriginKind::graft);
+}
+bool only_the_dens_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q) {
+  return only_these_move(mesh, model, q, mesh::OriginKind::dens_fragment);
 }
 
 std::vector<std::string> floating_words(const std::vector<RelativeMotion>& motions) {

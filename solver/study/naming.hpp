@@ -33,6 +33,8 @@ RelativeMotion largest_relative_motion(const mesh::Mesh& mesh, const core::Reduc
 /// Whether q moves a graft in its bed and leaves the bones where they are on each other (less than a tenth of the graft's
 /// motion): nothing of the neck escapes then, the graft works loose.
 bool only_a_graft_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q);
+/// The same of a dens that has come off C2: C1 and C2 stay where they are on each other, so the load does not hang on it.
+bool only_the_dens_moves(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q);
 /// All pairs, in the order of System::neighbours.
 std::vector<RelativeMotion> relative_motions(const mesh::Mesh& mesh, const core::ReducedModel& model,
                                              const Eigen::VectorXd& q);

@@ -22,8 +22,8 @@ Unready not_assembled(const Prepared& prepared) {
 
 }  // namespace
 
-tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const models::Construct& construct,
-                                        const models::ParameterTable& parameters, int rod_elements_per_span) {
+tl::expected<Built, Unready> build_parts(const models::Case& the_case, const models::Construct& construct,
+                                         const models::ParameterTable& parameters, int rod_elements_per_span) {
   auto built = mesh::build(the_case, construct, parameters, {.rod_elements_per_span = rod_elements_per_span});
   if (!built) {
     Unready unready{.status = Status::no_answer, .reason = "cannot be built"};
@@ -31,7 +31,7 @@ tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const mode
       unready.reason += "; " + complaint.item + ": " + complaint.text;
     return tl::unexpected(unready);
   }
-  Prepared out;
+  Built out;
   out.mesh = std::move(*built);
   for (const mesh::Component& component : out.mesh.components) {
     core::CondenseOutcome outcome = core::condense(out.mesh.system, component);
@@ -43,6 +43,16 @@ tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const mode
     }
     out.components.push_back(std::move(outcome.component));
   }
+  return out;
+}
+
+tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const models::Construct& construct,
+                                        const models::ParameterTable& parameters, int rod_elements_per_span) {
+  auto built = build_parts(the_case, construct, parameters, rod_elements_per_span);
+  if (!built) return tl::unexpected(built.error());
+  Prepared out;
+  out.mesh = std::move(built->mesh);
+  out.components = std::move(built->components);
   out.assembly = core::assemble(out.mesh.system, out.mesh.components, out.components);
   out.model = std::move(out.assembly.model);
   out.assembly.model = {};

@@ -29,6 +29,14 @@ struct Unready {
   std::string reason{};
 };
 
+/// Meshed, and its metal condensed: what both kinematics start from.
+struct Built {
+  mesh::Mesh mesh{};
+  std::vector<core::CondensedComponent> components{};
+};
+tl::expected<Built, Unready> build_parts(const models::Case& the_case, const models::Construct& construct,
+                                         const models::ParameterTable& parameters, int rod_elements_per_span);
+
 tl::expected<Prepared, Unready> prepare(const models::Case& the_case, const models::Construct& construct,
                                         const models::ParameterTable& parameters, int rod_elements_per_span);
 

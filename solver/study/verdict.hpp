@@ -32,6 +32,7 @@ struct Evidence {
   bool escapes = false;              ///< runaway, or a free mode that the load drives
   std::string escape{};              ///< in words: "C1 slides forward on C2"
   std::string loose_graft{};         ///< only a graft escapes, and the bones stay: how it moves; empty: none does
+  std::string loose_dens{};          ///< the same of a dens that has come off C2 (full)
   std::string drifts{};              ///< a part that lies free within its play where regularisation puts it; empty: none
   std::vector<Cause> rest_beyond{};  ///< joints that assembly puts beyond their physical end
   std::string rest{};                ///< a joint that assembly moves further than small displacement may; empty: none
@@ -47,7 +48,10 @@ struct Evidence {
   std::string slipping{};          ///< friction at its cap, in words; empty: all of it sticks
   bool caps_settled = true;        ///< friction's caps agree with the normal forces
   double cap_change = 0.0;         ///< relative, of the last round
-  std::string buckles{};           ///< the motion in which assembly's forces buckle what they hold; empty: they do not
+  bool full = false;               ///< of full kinematics
+  double load_fraction = 1.0;      ///< how far the load was followed (full)
+  std::vector<Cause> snaps{};  ///< limit points that were slipped over: how it moved, and at which part of the load (full)
+  std::string buckles{};       ///< the motion in which assembly's forces buckle what they hold; empty: they do not
 };
 
 struct Verdict {

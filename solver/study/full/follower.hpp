@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// The follower load: a cable under constant force through one guide a level, whose path is sought so that the preload alone
+// turns no joint.
+#include <tl/expected.hpp>
+
+#include "solver/study/full/specimen.hpp"
+
+namespace opisthion::study {
+
+/// Most that a joint may turn under the preload alone (DESIGN 5).
+inline constexpr double kMostFollowerTurn_deg = 0.5;
+
+/// Adds the cable of the load program as the system's last strand, still without force; its index, -1 without a preload.
+int add_follower(mesh::Mesh& mesh);
+
+/// Seeks the guides' places along each level's own forward direction, by damped least squares on the joints' turns, and puts
+/// the specimen's start under the preload. A path that leaves more than half a degree is kept and its residual told; no
+/// equilibrium under the preload is a mechanism.
+tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cable);
+
+}  // namespace opisthion::study

@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: MIT
+#include "solver/study/full/full_verdict.hpp"
+
+#include <cstdio>
+
+#include "solver/study/figure.hpp"
+
+namespace opisthion::study {
+namespace {
+
+constexpr double kWhole = 1.0 - 1e-9;  // a load fraction of one, but for rounding
+
+std::string small_number(double value) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.1e", value);
+  return text;
+}
+
+}  // namespace
+
+Verdict judge_full(const Evidence& e) {
+  if (!e.converged)
+    return {.status = Status::no_answer,
+            .causes = {{.what = "no equilibrium found beyond " + figure(100.0 * e.load_fraction, 0) + " % of the load",
+                        .figure = std::to_string(e.iterations) + " iterations, residual " + small_number(e.residual)}}};
+  if (e.escapes) {
+    const std::string where =
+        e.load_fraction < kWhole ? " beyond " + figure(100.0 * e.load_fraction, 0) + " % of it" : std::string();
+    return {.status = Status::mechanism,
+            .causes = {{.what = "nothing holds this load" + where, .figure = e.escape.empty() ? "it runs away" : e.escape}}};
+  }
+  if (!e.beyond.empty())
+    return {.status = Status::mechanism,
+            .causes = {{.what = "nothing holds this load within anatomy",
+                        .figure = (e.escape.empty() ? "" : e.escape + "; ") + e.beyond.front().what + ", " +
+                                  e.beyond.front().figure}}};
+  Verdict out{.status = Status::solved, .causes = {}};
+  const auto because = [&out](const std::string& what, const std::string& shown_by) {
+    out.status = Status::approximate;
+    out.causes.push_back({.what = what, .figure = shown_by});
+  };
+  const std::string holds = e.regularised_mode.empty() ? "" : " (it holds: " + e.regularised_mode + ")";
+  for (const Cause& cause : e.rest_beyond) because("at rest " + cause.what, cause.figure);
+  for (const Cause& snap : e.snaps)
+    because("the neck snaps through at a part of the load" + (snap.what.empty() ? "" : ": " + snap.what), snap.figure);
+  if (e.regularisation_share >= kMostRegularisationShare)
+    because("regularisation carries 1 % of the work or more" + holds, figure(100.0 * e.regularisation_share, 1) + " %");
+  if (!e.loose_graft.empty()) because("nothing holds a graft in its bed", e.loose_graft);
+  if (!e.loose_dens.empty()) because("nothing holds the broken dens in its place", e.loose_dens);
+  if (!e.caps_settled) because("friction does not settle with the forces that it feeds on", "its caps still change");
+  if (!e.moved_figure.empty()) because("a printed figure moves at a tenth of the regularisation" + holds, e.moved_figure);
+  return out;
+}
+
+}  // namespace opisthion::study

@@ -1,0 +1,311 @@
+// SPDX-License-Identifier: MIT
+#include "solver/study/full/run.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "models/quantity/units.hpp"
+#include "solver/core/full/controlled.hpp"
+#include "solver/study/figure.hpp"
+#include "solver/study/full/full_grips.hpp"
+#include "solver/study/full/full_verdict.hpp"
+#include "solver/study/naming.hpp"
+#include "solver/study/neutral.hpp"
+
+namespace opisthion::study {
+namespace {
+
+namespace full = core::full;
+
+constexpr double kProbePush_N = 2.0;
+constexpr double kPushStep = 0.01;
+constexpr int kModesLookedAt = 12;
+constexpr double kSnapWithin_rad = 20.0 * models::kRad_per_deg;  // half a joint's physical end; forces: kPhysicalEnd_mm
+constexpr int kSnapSteps = 20;
+constexpr int kMiddleSteps = 4;  // to the small load, where one step does not get there
+
+bool solve_at(const Specimen& specimen, const full::LoadPath& load, double factor, double regularisation,
+              full::Workspace& work, full::State& state, bool* caps_settled = nullptr) {
+  const full::SolveOutcome outcome =
+      full::solve(specimen.model, load, factor, {.regularisation = regularisation}, work, state);
+  if (caps_settled != nullptr) *caps_settled = *caps_settled && outcome.caps_settled;
+  return static_cast<bool>(outcome);
+}
+
+/// The end of the small load of one sense: at once from what is near or, where caps of friction swing on that way, in steps
+/// from rest.
+bool small_end(const Specimen& specimen, const full::LoadPath& load, double factor, double regularisation,
+               full::Workspace& work, full::State& state, bool& caps_settled) {
+  bool settled = true;
+  const bool found = solve_at(specimen, load, factor, regularisation, work, state, &settled);
+  if (found && settled) return true;
+  const full::PathOutcome path = full::follow(
+      specimen.model, load, specimen.start,
+      {.solve = {.regularisation = regularisation}, .to = factor, .steps = kMiddleSteps, .lax_to = std::abs(factor)}, work);
+  if (path.end == full::PathEnd::reached) {
+    state = path.steps.back().state;
+    caps_settled = caps_settled && path.steps.back().outcome.caps_settled;
+    return true;
+  }
+  caps_settled = caps_settled && settled;
+  return found;
+}
+
+FullMiddle middle_from(const Specimen& specimen, const mesh::LoadCase& load_case, const full::State& plus,
+                       const full::State& minus, double regularisation, full::Workspace& work) {
+  FullMiddle out{.plus = plus, .minus = minus};
+  const full::LoadPath load = load_path(specimen, load_case);
+  const double factor = small_factor(load_case);
+  out.found = small_end(specimen, load, factor, regularisation, work, out.plus, out.caps_settled) &&
+              small_end(specimen, load, -factor, regularisation, work, out.minus, out.caps_settled);
+  if (out.found) {
+    out.middle.resize(out.plus.poses.size());
+    for (std::size_t i = 0; i < out.middle.size(); ++i)
+      out.middle[i] = full::half_way(out.plus.poses[i], out.minus.poses[i]);
+  } else {
+    out.middle = specimen.start.poses;
+  }
+  return out;
+}
+
+void look_beyond(std::vector<Cause>& beyond, const mesh::Mesh& mesh, const FullFigures& figures) {
+  for (std::size_t i = 0; i < figures.joints.size(); ++i) {
+    const mesh::JointProbes& joint = mesh.joints[i];
+    const double turn = models::to_deg(figures.joints[i].vector_rad.cwiseAbs().maxCoeff());
+    const double slide = figures.joints[i].translation_mm.norm();
+    if (turn > joint.physical_end_deg)
+      beyond.push_back(
+          {.what = joint.name + " goes beyond its physical end of " + figure(joint.physical_end_deg, 0) + " deg",
+           .figure = figure(turn, 1) + " deg"});
+    if (slide > kPhysicalEnd_mm)
+      beyond.push_back({.what = joint.name + " goes beyond its physical end of " + figure(kPhysicalEnd_mm, 0) + " mm",
+                        .figure = figure(slide, 1) + " mm"});
+  }
+}
+
+std::string listed(const std::vector<std::string>& names) {
+  std::string out;
+  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
+  return out;
+}
+
+std::string motion_words(const Specimen& specimen, const Eigen::VectorXd& motion, Sense sense) {
+  if (motion.size() != specimen.model.dofs) return {};
+  return describe(largest_relative_motion(specimen.mesh, specimen.numbering, motion), sense);
+}
+
+/// A limit point is not the end where a stable equilibrium under the whole load stands behind it: sought with the load's
+/// motion prescribed. Then the path has reached its end by a snap.
+void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, const full::LoadPath& load,
+                           full::Workspace& work) {
+  if (path.end != full::PathEnd::limit_point || path.steps.empty()) return;
+  const full::State before = path.steps.back().state;
+  const double to = load.growing.forces.empty() ? kSnapWithin_rad : kPhysicalEnd_mm;
+  const std::size_t branch = load.constant.moments.size();
+  const double came = full::travel(load.growing, specimen.model, before, branch) -
+                      full::travel(load.growing, specimen.model, specimen.start, branch);
+  const full::ControlOutcome past =
+      full::follow_controlled(specimen.model, load, specimen.start, {.to = came + to, .steps = kSnapSteps}, work);
+  path.iterations += past.iterations;
+  for (const full::ControlledStep& step : past.steps) {
+    if (step.travel < came || step.factor < 1.0) continue;
+    full::State state = step.state;
+    const full::SolveOutcome outcome = full::solve(specimen.model, load, 1.0, {}, work, state);
+    path.iterations += outcome.iterations;
+    if (!outcome || !outcome.positive) return;
+    full::commit(specimen.model, state);
+    const Eigen::VectorXd motion = full::motion_between(specimen.model, before.poses, state.poses);
+    path.snaps.push_back({.factor = path.reached(), .moved_mm = 0.0, .motion = motion});
+    path.steps.push_back({1.0, state, outcome});
+    path.end = full::PathEnd::reached;
+    path.escape = {};
+    return;
+  }
+}
+
+/// What regularisation does at the last state: does the answer stay when it fades?
+void look_at_regularisation(FullRun& run, const Specimen& specimen, const mesh::LoadCase& load_case,
+                            const full::LoadPath& load, full::Workspace& work) {
+  const double factor = run.path.reached();
+  full::State tenth = run.last();
+  full::State hundredth = tenth;
+  const bool at_tenth = solve_at(specimen, load, factor, 0.1, work, tenth);
+  hundredth = tenth;
+  const bool at_hundredth = at_tenth && solve_at(specimen, load, factor, 0.01, work, hundredth);
+  const FullFigures fading = read_full_figures(specimen.mesh, hundredth.poses, run.middle.middle);
+  std::vector<Cause> beyond;
+  look_beyond(beyond, specimen.mesh, fading);
+  const Eigen::VectorXd way = full::motion_between(specimen.model, run.last().poses, hundredth.poses);
+  if (!at_hundredth || !beyond.empty()) {
+    if (only_a_graft_moves(specimen.mesh, specimen.numbering, way))
+      run.evidence.loose_graft = motion_words(specimen, way, Sense::one_way);
+    else if (only_the_dens_moves(specimen.mesh, specimen.numbering, way))
+      run.evidence.loose_dens = motion_words(specimen, way, Sense::one_way);
+    else
+      run.evidence.escapes = true;
+    run.evidence.escape = motion_words(specimen, way, Sense::one_way);
+    if (run.evidence.escapes) return;
+  }
+  const FullMiddle middle_tenth = refine_middle(specimen, load_case, run.middle, 0.1, work);
+  run.evidence.moved_figure = at_tenth && middle_tenth.found
+                                  ? moved(specimen.mesh, as_figures(run.figures),
+                                          as_figures(read_full_figures(specimen.mesh, tenth.poses, middle_tenth.middle)))
+                                  : "no equilibrium is found";
+}
+
+}  // namespace
+
+double small_factor(const mesh::LoadCase& load_case) {
+  const bool turns = load_case.kind == mesh::LoadKind::motion || load_case.kind == mesh::LoadKind::combined;
+  const double small = turns ? kNeutralMoment_Nmm : kNeutralForce_N;
+  return load_case.magnitude == 0.0 ? 0.0 : small / std::abs(load_case.magnitude);
+}
+
+FullMiddle find_middle(const Specimen& specimen, const mesh::LoadCase& load_case, double regularisation,
+                       full::Workspace& work) {
+  return middle_from(specimen, load_case, specimen.start, specimen.start, regularisation, work);
+}
+FullMiddle refine_middle(const Specimen& specimen, const mesh::LoadCase& load_case, const FullMiddle& from,
+                         double regularisation, full::Workspace& work) {
+  return middle_from(specimen, load_case, from.plus, from.minus, regularisation, work);
+}
+
+full::Poses mean_of(const std::vector<const full::Poses*>& all) {
+  if (all.empty()) return {};
+  full::Poses out = *all.front();
+  if (all.size() == 1) return out;
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    Eigen::Vector3d position = Eigen::Vector3d::Zero();
+    Eigen::Matrix3d rotation = Eigen::Matrix3d::Zero();
+    for (const full::Poses* poses : all) {
+      position += (*poses)[i].position_mm / static_cast<double>(all.size());
+      rotation += (*poses)[i].rotation;
+    }
+    out[i] = {.position_mm = position, .rotation = full::polar_rotation(rotation)};
+  }
+  return out;
+}
+
+core::LaxProbe probe_mode(const Specimen& specimen, const full::State& at, const core::Mode& mode, double push_N,
+                          full::Workspace& work) {
+  core::LaxProbe probe;
+  const full::Model& model = specimen.model;
+  full::LoadPath push{.constant = specimen.constant, .growing = {}};
+  for (std::size_t i = 0; i < model.first_dof.size(); ++i) {
+    const int first = model.first_dof[i];
+    if (first < 0) continue;
+    const mesh::BodyId body{static_cast<int>(i)};
+    const Eigen::Vector3d slide = mode.shape.segment<3>(first);
+    const Eigen::Vector3d turn = mode.shape.segment<3>(first + 3);
+    if (slide.squaredNorm() > 0.0) push.growing.forces.push_back({.body = body, .force_N = push_N * slide});
+    if (turn.squaredNorm() > 0.0)
+      push.growing.moments.push_back({.body = body,
+                                      .moment_Nmm = push_N * core::kRotationScale_mm * core::kRotationScale_mm * turn,
+                                      .zero_rotation = full::pose_of(at.poses, body).rotation});
+  }
+  double travel = 0.0;
+  for (const double sign : {1.0, -1.0}) {
+    full::State near = at;
+    near.branch.clear();
+    const auto moved_to = [&](double factor, double regularisation, full::State state) {
+      if (!solve_at(specimen, push, sign * factor, regularisation, work, state))
+        return std::numeric_limits<double>::infinity();
+      near = state;
+      const Eigen::VectorXd motion = full::motion_between(model, at.poses, state.poses);
+      double along = 0.0;
+      for (int i = 0; i < model.dofs; ++i) {
+        const double s = model.dof_scale[static_cast<std::size_t>(i)];
+        along += s * mode.shape[i] * s * motion[i];
+      }
+      return sign * along;
+    };
+    const double at_push = moved_to(1.0, 1.0, near);
+    if (!std::isfinite(at_push)) return probe;
+    const full::State pushed = near;
+    const double fading = moved_to(1.0, 0.1, pushed);
+    if (!(fading < 2.0 * at_push)) return probe;
+    const double compliance = (moved_to(1.0 + kPushStep, 1.0, pushed) - at_push) / kPushStep;
+    travel += std::max(at_push - compliance, 0.0);
+  }
+  probe.stiffens = true;
+  probe.travel = 0.5 * travel;
+  return probe;
+}
+
+FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look, full::Workspace& work) {
+  FullRun run;
+  const full::LoadPath load = load_path(specimen, load_case);
+  run.middle = find_middle(specimen, load_case, 1.0, work);
+  run.path = full::follow(specimen.model, load, specimen.start, {.steps = steps, .lax_to = small_factor(load_case)}, work);
+  look_past_limit_point(run.path, specimen, load, work);
+  Evidence& evidence = run.evidence;
+  evidence.full = true;
+  evidence.iterations = run.path.iterations;
+  evidence.load_fraction = run.path.reached();
+  evidence.converged = run.middle.found && run.path.end != full::PathEnd::no_answer && run.has_state();
+  if (run.has_state()) evidence.residual = run.outcome().residual;
+  const bool stopped = run.path.end == full::PathEnd::limit_point || run.path.end == full::PathEnd::escaped;
+  if (stopped) {
+    evidence.converged = true;
+    evidence.escapes = true;
+    evidence.escape = motion_words(specimen, run.path.escape, Sense::one_way);
+  }
+  if (!run.middle.found && run.path.end == full::PathEnd::reached) evidence.converged = false;
+  if (!evidence.converged || evidence.escapes) {
+    run.verdict = judge_full(evidence);
+    return run;
+  }
+  run.figures = read_full_figures(specimen.mesh, run.last().poses, run.middle.middle);
+  look_beyond(evidence.beyond, specimen.mesh, run.figures);
+  const FullFigures rest = read_full_figures(specimen.mesh, specimen.start.poses, specimen.built.poses);
+  look_beyond(evidence.rest_beyond, specimen.mesh, rest);
+  if (!evidence.beyond.empty()) {
+    evidence.escape =
+        motion_words(specimen, full::motion_between(specimen.model, run.middle.middle, run.last().poses), Sense::one_way);
+    run.verdict = judge_full(evidence);
+    return run;
+  }
+  evidence.caps_settled = run.middle.caps_settled && run.outcome().caps_settled;
+  for (const full::Snap& snap : run.path.snaps)
+    evidence.snaps.push_back(
+        {.what = motion_words(specimen, snap.motion, Sense::one_way), .figure = figure(100.0 * snap.factor, 0) + " %"});
+  evidence.slipping = listed(slipping(specimen, run.last()));
+  const full::PartEnergy energy = full::energy_by_part(specimen.model, run.last(), work);
+  double strands = 0.0;
+  double total = energy.regularisation_Nmm;
+  for (std::size_t i = 0; i < energy.law_Nmm.size(); ++i) {
+    total += energy.law_Nmm[i];
+    if (specimen.model.laws[i].strand) strands += energy.law_Nmm[i];
+  }
+  for (const double part : energy.linear_Nmm) total += part;
+  if (total > 0.0) {
+    evidence.strand_share = strands / total;
+    evidence.regularisation_share = energy.regularisation_Nmm / total;
+  }
+  run.metal_turn_rad = full::largest_gauge_rotation(specimen.model, run.last(), work);
+  if (look == Look::figures) {
+    run.verdict = judge_full(evidence);
+    return run;
+  }
+  look_at_regularisation(run, specimen, load_case, load, work);
+  Eigen::MatrixXd tangent;
+  full::tangent_at(specimen.model, load, run.path.reached(), 0.0, run.last(), work, tangent);
+  tangent = 0.5 * (tangent + tangent.transpose()).eval();
+  const core::Modes modes =
+      core::softest_modes(tangent, specimen.model.dof_scale, std::min(specimen.model.dofs, kModesLookedAt));
+  const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
+  if (!evidence.escapes)
+    for (const core::Mode& mode : modes.softest) {
+      if (std::abs(mode.stiffness_N_per_mm) > free_below) continue;
+      if (!probe_mode(specimen, specimen.start, mode, kProbePush_N, work).stiffens) run.floating.push_back(mode);
+    }
+  if ((evidence.regularisation_share >= kMostRegularisationShare || !evidence.moved_figure.empty()) &&
+      !modes.softest.empty())
+    evidence.regularised_mode = motion_words(specimen, modes.softest.front().shape, Sense::both_ways);
+  run.verdict = judge_full(evidence);
+  return run;
+}
+
+}  // namespace opisthion::study

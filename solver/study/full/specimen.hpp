@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+// A neck or a construct in full kinematics: meshed, condensed, assembled and under what the bench has on it from neutral on.
+#include <string>
+#include <vector>
+
+#include <tl/expected.hpp>
+
+#include "solver/core/full/assembly.hpp"
+#include "solver/study/prepare.hpp"
+
+namespace opisthion::study {
+
+/// What becomes of condensed metal: condensed rides in its gauge frame; corotational leaves every beam its own frame.
+enum class Metal { condensed, corotational };
+
+struct SpecimenOptions {
+  int rod_elements_per_span = 8;
+  Metal metal = Metal::condensed;
+  FrictionLevel friction = FrictionLevel::nominal;
+  WireState wires = WireState::fresh;
+};
+
+/// The follower load's path as found: what the neck still turns under the preload alone.
+struct FollowerFit {
+  bool asked = false;
+  std::vector<double> forward_mm{};  ///< per guide, from where the search started
+  std::vector<double> turn_deg{};    ///< per joint, from the state without preload: the residual
+  double largest_turn_deg() const;
+};
+
+struct Specimen {
+  mesh::Mesh mesh{};  ///< the follower load's cable is its last strand
+  std::vector<core::CondensedComponent> components{};
+  core::full::Model model{};
+  core::AssemblyStatus assembly = core::AssemblyStatus::not_needed;
+  bool friction_held = false;
+  core::full::State built{};      ///< the reference pose
+  core::full::State assembled{};  ///< without what the bench puts on
+  core::full::State start{};      ///< where every load starts
+  core::full::Loads constant{};   ///< dead weight and traction
+  bool stands = true;             ///< the start is a stable equilibrium
+  Metal metal = Metal::condensed;
+  FollowerFit follower{};
+  core::ReducedModel numbering{};  ///< first_dof, dofs and dof_scale only: what naming asks for
+};
+
+/// Not ready: as for small kinematics, and where the neck finds no equilibrium under the bench's own loads (a mechanism that
+/// buckles or escapes).
+tl::expected<Specimen, Unready> make_specimen(const models::Case& the_case, const models::Construct& construct,
+                                              const models::ParameterTable& parameters, const SpecimenOptions& options);
+/// The same from what is built already.
+tl::expected<Specimen, Unready> make_specimen(Built built, const SpecimenOptions& options);
+
+/// A load of the program as the core takes it; moments count from the start's rotation.
+core::full::LoadPath load_path(const Specimen& specimen, const mesh::LoadCase& load_case);
+
+}  // namespace opisthion::study
