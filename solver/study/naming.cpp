@@ -170,9 +170,7 @@ namespace {
 bool only_these_move(const mesh::Mesh& mesh, const core::ReducedModel& model, const Eigen::VectorXd& q,
                      mesh::OriginKind kind) {
   constexpr double kStays = 0.1;
-  const auto is_one = [&mesh, kind](mesh::BodyId id) {
-    return mesh.origins[mesh::body(mesh.system, id).item].kind == kind;
-  };
+  const auto is_one = [&mesh, kind](mesh::BodyId id) { return mesh.origins[mesh::body(mesh.system, id).item].kind == kind; };
   const std::vector<RelativeMotion> motions = relative_motions(mesh, model, q);
   double these = 0.0;
   double others = 0.0;

@@ -25,7 +25,8 @@ constexpr double kFirstShift_N_per_mm = 1e-3;
 constexpr int kMostShifts = 40;
 constexpr double kCapTolerance = 1e-6;  // relative, as in small kinematics
 constexpr int kMostCapRounds = 40;
-constexpr int kMostFollowing = 40;  // iterations with caps that follow, before the tangent is given their share
+constexpr int kMostFollowing = 40;         // iterations with caps that follow, before the tangent is given their share
+constexpr int kMostFollowingFurther = 60;  // where the coupled tangent led nowhere
 constexpr int kMostCoupled = 60;
 constexpr int kMostHalved = 8;
 constexpr int kMostCoupledTries = 3;
@@ -336,7 +337,8 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
     state = std::move(near);
     return true;
   }
-  if (Minimiser(model, load, factor, options, work, state, outcome).run(true)) return true;
+  following.max_iterations = std::min(options.max_iterations, kMostFollowingFurther);
+  if (Minimiser(model, load, factor, following, work, state, outcome).run(true)) return true;
   if (outcome.escaped) return false;
   // The caps swing with the iterates: hold them, solve, and go on from there.
   state = start;

@@ -181,7 +181,7 @@ CurveRow curve_row(const Row& row, const models::ParameterTable& parameters, con
     if (!any) continue;
     double own_turn_rad = 0.0;
     PlaneCurve curve = plane_curve(*specimen, plane, options, *work, own_turn_rad);
-    if (models::to_deg(own_turn_rad) > kMostMetalTurn_deg) {
+    if (models::to_deg(own_turn_rad) > most_metal_turn_deg(*specimen)) {
       if (!beams) {
         auto made = make_specimen(*built, {.metal = Metal::corotational});
         if (made) beams = std::move(*made);

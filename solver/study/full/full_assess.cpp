@@ -190,12 +190,18 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
   Runs out;
   Corotational beams;
   std::vector<full::Poses> middles;
+  const mesh::LoadCase* before = nullptr;  // with the middle of its run
+  FullMiddle known;
+  const double most_turn_deg = most_metal_turn_deg(specimen);
   for (const mesh::LoadCase& load_case : specimen.mesh.program.cases) {
     if (!wanted_load(load_case, options)) continue;
     LoadRun load{.specimen = &specimen, .condensed = &specimen, .work = &work};
-    load.run = run_load(specimen, load_case, specimen.mesh.program.steps, Look::closely, work);
+    const FullMiddle* opposite = before != nullptr && opposed(*before, load_case) ? &known : nullptr;
+    load.run = run_load(specimen, load_case, specimen.mesh.program.steps, Look::closely, work, opposite);
+    before = &load_case;
+    known = load.run.middle;
     if (load_case.kind == mesh::LoadKind::motion && load.run.middle.found) middles.push_back(load.run.middle.middle);
-    if (models::to_deg(load.run.metal_turn_rad) > kMostMetalTurn_deg) {
+    if (models::to_deg(load.run.metal_turn_rad) > most_turn_deg) {
       if (!beams.tried) {
         beams.tried = true;
         auto made = make_specimen(built, {.metal = Metal::corotational});

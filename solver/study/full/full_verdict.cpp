@@ -19,6 +19,10 @@ std::string small_number(double value) {
 }  // namespace
 
 Verdict judge_full(const Evidence& e) {
+  if (!e.converged && e.load_fraction >= kWhole)
+    return {.status = Status::no_answer,
+            .causes = {{.what = "no neutral found: a small load or its opposite has no equilibrium",
+                        .figure = std::to_string(e.iterations) + " iterations"}}};
   if (!e.converged)
     return {.status = Status::no_answer,
             .causes = {{.what = "no equilibrium found beyond " + figure(100.0 * e.load_fraction, 0) + " % of the load",

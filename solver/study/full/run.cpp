@@ -234,10 +234,24 @@ core::LaxProbe probe_mode(const Specimen& specimen, const full::State& at, const
   return probe;
 }
 
-FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look, full::Workspace& work) {
+bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b) {
+  return a.kind == b.kind && a.loads.size() == b.loads.size() &&
+         std::equal(a.loads.begin(), a.loads.end(), b.loads.begin(), [](const auto& one, const auto& other) {
+           return one.at.body == other.at.body && one.at.point_mm == other.at.point_mm && one.force_N == -other.force_N &&
+                  one.moment_Nmm == -other.moment_Nmm;
+         });
+}
+
+FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look, full::Workspace& work,
+                 const FullMiddle* opposite) {
   FullRun run;
   const full::LoadPath load = load_path(specimen, load_case);
-  run.middle = find_middle(specimen, load_case, 1.0, work);
+  if (opposite != nullptr && opposite->found) {
+    run.middle = *opposite;
+    std::swap(run.middle.plus, run.middle.minus);
+  } else {
+    run.middle = find_middle(specimen, load_case, 1.0, work);
+  }
   run.path = full::follow(specimen.model, load, specimen.start, {.steps = steps, .lax_to = small_factor(load_case)}, work);
   look_past_limit_point(run.path, specimen, load, work);
   Evidence& evidence = run.evidence;

@@ -52,8 +52,11 @@ enum class Look {
   closely   ///< also what fading regularisation and free modes show
 };
 
+/// `opposite`: the middle of the opposite load's run when it is known already: the same response, the other way round.
 FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look,
-                 core::full::Workspace& work);
+                 core::full::Workspace& work, const FullMiddle* opposite = nullptr);
+/// Whether two load cases are each other's opposite.
+bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b);
 
 /// Free at a state: does it stiffen under a small push (lax, with the travel), or not (floating)?
 core::LaxProbe probe_mode(const Specimen& specimen, const core::full::State& at, const core::Mode& mode, double push_N,

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/full/specimen_words.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "solver/study/figure.hpp"
@@ -13,6 +14,14 @@ constexpr double kFloats = 0.1;
 
 }  // namespace
 
+double most_metal_turn_deg(const Specimen& specimen) {
+  const bool wired = std::any_of(specimen.components.begin(), specimen.components.end(), [&](const auto& part) {
+    return std::any_of(part.ports.begin(), part.ports.end(),
+                       [&](mesh::BodyId id) { return mesh::body(specimen.mesh.system, id).kind == mesh::BodyKind::metal; });
+  });
+  return wired && !specimen.model.frictions.empty() ? kMostWiredMetalTurn_deg : kMostMetalTurn_deg;
+}
+
 std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_turn_deg, bool beam_by_beam) {
   std::vector<std::string> out;
   if (specimen.friction_held)
@@ -20,7 +29,7 @@ std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_t
   if (metal_turn_deg > 0.0)
     out.emplace_back("condensed metal turns by " + figure(metal_turn_deg, 1) + " deg at most within its own frame");
   if (beam_by_beam)
-    out.emplace_back("loads in which it would turn further than " + figure(kMostMetalTurn_deg, 0) +
+    out.emplace_back("loads in which it would turn further than " + figure(most_metal_turn_deg(specimen), 0) +
                      " deg are followed beam by beam");
   if (specimen.follower.asked)
     out.emplace_back("the follower load alone turns a joint by " + figure(specimen.follower.largest_turn_deg(), 2) +
