@@ -53,15 +53,19 @@ def print_table(file, group, dataset, words, columns):
         construct = file["constructs"][index]
         at = construct[group] if group else construct
         # An approximate answer whose travel lies beyond what its joints allow has no figures at all.
-        travel = at["small_displacement"]["travel_mm" if group else "rotation_deg"][:]
+        # Of full kinematics the approximate figures stand apart from those of small displacement.
+        apart = at["approximate_figures"] if "approximate_figures" in at else at["small_displacement"]
+        travel = apart["travel_mm" if group else "rotation_deg"][:]
         withheld = [text(state) == "approximate" and math.isnan(value) for state, value in zip(at["status"][:], travel)]
-        figures = [figure(*values, words) for values in zip(at[dataset][:], at["small_displacement"][dataset][:], withheld)]
+        figures = [figure(*values, words) for values in zip(at[dataset][:], apart[dataset][:], withheld)]
         name = printable(construct.attrs["name"])[: NAME_COLUMNS - 1]
         print(f"{name:<{NAME_COLUMNS}}" + "".join(f"{f:>{wide}}" for f in figures) + "  " + printable(construct.attrs["status"]))
 
 
 def main(path):
     with h5py.File(path, "r") as file:
+        if "motion" not in file:
+            sys.exit(f"{path} holds no assessment (curves have another shape): this script reads results of assess")
         motions = [text(m).replace("_", " ") for m in file["motion"][:]]
         print(f"{printable(file.attrs['case'])}   ({text(file.attrs['program'])} {text(file.attrs['version'])})")
         for dataset, words in (("rotation_deg", one_decimal), ("secant_stiffness_Nm_per_deg", two_digits),

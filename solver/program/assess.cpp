@@ -43,12 +43,13 @@ std::string read_options(const AssessCommand& command, models::Case& the_case, s
   if (mistake.empty()) mistake = read_constructs(command.constructs, the_case, options.only_constructs);
   if (mistake.empty()) mistake = read_kinematics(command.kinematics, options.kinematics);
   if (mistake.empty()) mistake = read_moment(command.moment, the_case);
+  if (mistake.empty()) mistake = read_outputs(command.path, {{"--out", command.out}});
   return mistake;
 }
 
 /// A neck that the injury leaves without hold is what the constructs are for: no fault of theirs.
 bool answered(const study::ConstructResult& construct) {
-  return construct.row == study::RowKind::injured || construct.status == study::Status::solved ||
+  return construct.row != study::RowKind::construct || construct.status == study::Status::solved ||
          construct.status == study::Status::approximate;
 }
 

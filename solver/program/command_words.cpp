@@ -2,6 +2,8 @@
 #include "solver/program/command_words.hpp"
 
 #include <algorithm>
+#include <filesystem>
+#include <system_error>
 #include <variant>
 
 #include <fmt/format.h>
@@ -56,6 +58,25 @@ std::string read_moment(const std::string& text, models::Case& the_case) {
   the_case.bench.moment_Nmm = std::get<models::Quantity>(moment).value;
   if (the_case.bench.moment_Nmm > 0.0 && the_case.bench.moment_Nmm <= models::kLargestMoment_Nmm) return {};
   return fmt::format("--moment: expected more than 0 and at most 20 N m, found '{}'\n", escaped_for_terminal(text));
+}
+
+std::string read_outputs(const std::string& case_path, const std::vector<std::pair<std::string, std::string>>& outputs) {
+  const auto same = [](const std::string& a, const std::string& b) {
+    std::error_code unknown;  // a file that is not there yet is compared by its name
+    if (std::filesystem::equivalent(a, b, unknown) && !unknown) return true;
+    return std::filesystem::absolute(a, unknown).lexically_normal() ==
+           std::filesystem::absolute(b, unknown).lexically_normal();
+  };
+  for (std::size_t i = 0; i < outputs.size(); ++i) {
+    const auto& [option, path] = outputs[i];
+    if (path.empty()) continue;
+    if (same(path, case_path))
+      return fmt::format("{}: '{}' is the case itself, which it would overwrite\n", option, escaped_for_terminal(path));
+    for (std::size_t k = 0; k < i; ++k)
+      if (!outputs[k].second.empty() && same(path, outputs[k].second))
+        return fmt::format("{} and {} name the same file, '{}'\n", outputs[k].first, option, escaped_for_terminal(path));
+  }
+  return {};
 }
 
 }  // namespace opisthion::program

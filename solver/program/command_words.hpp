@@ -3,6 +3,7 @@
 // Words of the command line that several subcommands share, and what is wrong with them, in words.
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "models/case/case.hpp"
@@ -18,5 +19,9 @@ std::string read_constructs(const std::vector<std::string>& names, const models:
                             std::vector<std::string>& out);
 /// Sets the bench's maximum; nothing for an empty text.
 std::string read_moment(const std::string& text, models::Case& the_case);
+
+/// What would be written over the case, or over another output: in words, empty when nothing would. outputs: option and
+/// path, empty paths ignored.
+std::string read_outputs(const std::string& case_path, const std::vector<std::pair<std::string, std::string>>& outputs);
 
 }  // namespace opisthion::program

@@ -31,7 +31,8 @@ std::string read_options(const CurvesCommand& command, models::Case& the_case, s
   if (std::string mistake = read_motions(command.motions, options.only_motions); !mistake.empty()) return mistake;
   if (std::string mistake = read_constructs(command.constructs, the_case, options.only_constructs); !mistake.empty())
     return mistake;
-  return read_moment(command.moment, the_case);
+  if (const std::string mistake = read_moment(command.moment, the_case); !mistake.empty()) return mistake;
+  return read_outputs(command.path, {{"--csv", command.csv}, {"--out", command.out}});
 }
 
 }  // namespace

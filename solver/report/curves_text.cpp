@@ -26,10 +26,10 @@ using study::PlaneCurve;
 using study::Side;
 using study::Status;
 
-constexpr std::size_t kMoment = 9;  // column of the moment
-constexpr std::size_t kColumn = 9;  // of a rotation: "(-123.4)"
-constexpr std::size_t kPart = 12;   // of a part's name
-constexpr std::size_t kSide = 17;   // "  right rotation"
+constexpr std::size_t kMoment = 10;  // column of the moment
+constexpr std::size_t kColumn = 9;   // of a rotation: "(-123.4)"
+constexpr std::size_t kPart = 12;    // of a part's name
+constexpr std::size_t kSide = 17;    // "  right rotation"
 constexpr std::size_t kFigure = 10;
 
 std::string trimmed(std::string text) {
@@ -69,10 +69,12 @@ std::vector<Column> columns_of(const PlaneCurve& curve) {
 std::string points_table(const PlaneCurve& curve) {
   if (curve.parts.empty()) return {};
   const std::vector<Column> all = columns_of(curve);
-  constexpr std::size_t kMost = (kWidth - kMoment) / kColumn;
+  constexpr std::size_t kFits = (kWidth - kMoment) / kColumn;
+  const std::size_t tables = (all.size() + kFits - 1) / kFits;
+  const std::size_t most = (all.size() + tables - 1) / tables;  // spread evenly
   std::string out;
-  for (std::size_t from = 0; from < all.size(); from += kMost) {
-    const std::size_t to = std::min(from + kMost, all.size());
+  for (std::size_t from = 0; from < all.size(); from += most) {
+    const std::size_t to = std::min(from + most, all.size());
     std::string first = padded("   moment", kMoment);
     std::string second = right("N m ", kMoment);
     for (std::size_t i = from; i < to; ++i) {
@@ -109,7 +111,7 @@ std::string figures_table(const PlaneCurve& curve) {
   std::string out = head("  at the", "  maximum of",
                          {"rotation", "lax zone", "secant", "tangent", std::string(study::kCardanNames[coupled[0]]),
                           std::string(study::kCardanNames[coupled[1]])});
-  out += head("", "", {"deg", "deg", "N m/deg", "N m/deg", "per deg", "per deg"});
+  out += head("", "", {"deg", "deg", "N m/deg", "N m/deg", "deg/deg", "deg/deg"});
   for (const CurvePart& part : curve.parts)
     for (const Side side : study::kSides) {
       const auto at = static_cast<std::size_t>(side);

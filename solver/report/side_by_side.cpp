@@ -117,8 +117,7 @@ std::string sequence_block(const study::Assessment& assessment) {
       const MotionResult* now = find(*row, motion);
       const MotionResult* then = before == nullptr ? nullptr : find(*before, motion);
       rotations += right(now == nullptr ? "" : as_status(now->status, degrees(now->rotation_deg)), kCompareColumn);
-      const bool both =
-          now != nullptr && then != nullptr && study::has_figure(now->status) && study::has_figure(then->status);
+      const bool both = now != nullptr && then != nullptr && now->status == Status::solved && then->status == Status::solved;
       changes += right(both ? fmt::format("{:+.1f}", now->rotation_deg - then->rotation_deg) : "", kCompareColumn);
     }
     const auto add = [&out](const std::string& name, const std::string& cells) {

@@ -93,7 +93,8 @@ std::string motions_block(const ConstructResult& construct) {
   measure("atlas-dens interval", &study::Measures::atlas_dens_interval_mm, false);
   measure("cord room", &study::Measures::cord_room_mm, false);
   const std::string rest = measures_words(construct.at_rest, false);
-  if (!rest.empty()) out += paragraph("at rest", rest + "; slips are counted from here");
+  if (!rest.empty())
+    out += paragraph("at rest", rest + ", without load; the slip of each load is counted from its own neutral");
   for (const study::JointMotion& joint : construct.rest) {
     const double turn = std::hypot(joint.rotations_deg[0], joint.rotations_deg[1], joint.rotations_deg[2]);
     const double slide = std::hypot(joint.translation_mm[0], joint.translation_mm[1], joint.translation_mm[2]);
@@ -164,7 +165,10 @@ std::string friction_block(const ConstructResult& construct) {
       out += "  " + padded(name, kLabel - 10) + padded("deg", 8) + cells + "\n";
     }
   if (out.empty()) return {};
-  return paragraph("friction", "rotation without it, as assumed, and stuck; wires fresh and slack:") + out;
+  return paragraph(
+             "friction",
+             "rotation without it, as assumed, and stuck; wires fresh and slack (not looked at as closely as above):") +
+         out;
 }
 
 /// Moments about several axes at once: three rotations of the whole.
@@ -193,8 +197,8 @@ std::string hybrid_block(const ConstructResult& construct) {
     if (!motion.hybrid) continue;
     std::string text =
         fmt::format("{} to {} deg as intact: ", models::title(motion.motion), figure(motion.hybrid->target_deg, 1));
-    if (motion.hybrid->status == Status::solved) {
-      text += fmt::format("{} N m", figure(motion.hybrid->moment_Nm, 2));
+    if (study::has_figure(motion.hybrid->status)) {
+      text += as_status(motion.hybrid->status, fmt::format("{} N m", figure(motion.hybrid->moment_Nm, 2)));
       for (const study::HybridJoint& joint : motion.hybrid->joints)
         text += fmt::format(", {} {} deg", joint.joint, figure(joint.rotation_deg, 1));
     } else {
@@ -316,7 +320,7 @@ std::string kinematics_words(const ConstructResult& construct) {
     if (kinematics.empty()) return;
     std::string& list = kinematics == "full" ? full : small;
     list += (list.empty() ? "" : ", ") + load;
-    if (left > 0) branches += fmt::format("{}{} ({} left)", branches.empty() ? "" : ", ", load, left);
+    if (left > 0) branches += fmt::format("{}{} ({} passed)", branches.empty() ? "" : ", ", load, left);
   };
   for (const MotionResult& motion : construct.motions)
     take(motion.kinematics, std::string(models::title(motion.motion)), motion.solve.branches);
@@ -438,7 +442,7 @@ std::string legend(const study::Assessment& assessment) {
   if (std::any_of(assessment.constructs.begin(), assessment.constructs.end(), unfit))
     out += "  !    an anchor of this construct does not fit this anatomy, or an artery is in its way: see fit\n";
   if (any_status(assessment, Status::mechanism) || any_status(assessment, Status::no_answer))
-    out += "  -    mechanism or no answer: see why\n";
+    out += "  -    mechanism or no answer: see why; in a share: one of the two rotations is not solved\n";
   return out;
 }
 

@@ -405,7 +405,10 @@ std::vector<Row> rows_asked_for(const models::Case& the_case, const AssessOption
 }
 
 ConstructResult assess_row(const Row& row, const models::ParameterTable& parameters, const AssessOptions& options) {
-  if (row.kind != RowKind::construct || options.kinematics == Kinematics::full)
+  // Rows that stand beside necks in full are in full, too: figures of two kinematics are no comparison.
+  const bool all_full =
+      options.kinematics == Kinematics::full || (options.kinematics == Kinematics::automatic && options.necks);
+  if (row.kind != RowKind::construct || all_full)
     return assess_full(row.the_case, row.construct, parameters, options, row.kind);
   ConstructResult small = assess_construct(row.the_case, row.construct, parameters, options);
   if (options.kinematics == Kinematics::small || !needs_full(row.the_case, small)) return small;

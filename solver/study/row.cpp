@@ -50,7 +50,7 @@ void finish_row(ConstructResult& result, const std::vector<std::pair<std::string
     for (const ForceResult& force : *forces) take(force.solve);
   const ConstructVerdict verdict = judge_construct(loads);
   result.status = verdict.status;
-  result.reason = verdict.reason;
+  result.reason = verdict.status == Status::solved && result.kinematics == "full" ? "every load held" : verdict.reason;
   for (const FreeMotion& motion : result.free)
     if (!motion.lax) result.reason += "; floats: " + motion.what;
 }

@@ -9,7 +9,7 @@ namespace opisthion::study {
 
 std::vector<Row> rows_of(const models::Case& the_case, const std::vector<std::string>& only_constructs, bool necks) {
   std::vector<Row> out;
-  if (necks) {
+  if (necks && the_case.bench.top) {  // without moments a neck without metal has nothing to say
     const auto add = [&out](RowKind kind, models::Case own) {
       const models::Construct bare = own.constructs.front();
       out.push_back({.kind = kind, .the_case = std::move(own), .construct = bare});

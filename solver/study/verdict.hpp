@@ -42,14 +42,16 @@ struct Evidence {
   double joint_slide_mm = 0.0;
   double strand_share = 0.0;
   double regularisation_share = 0.0;
-  std::string regularised_mode{};  ///< what regularisation holds, in words; may be empty
-  std::string moved_figure{};      ///< a printed figure that moves at a tenth of the regularisation; empty: none
-  std::vector<Cause> beyond{};     ///< joints beyond their physical end
-  std::string slipping{};          ///< friction at its cap, in words; empty: all of it sticks
-  bool caps_settled = true;        ///< friction's caps agree with the normal forces
-  double cap_change = 0.0;         ///< relative, of the last round
-  bool full = false;               ///< of full kinematics
-  double load_fraction = 1.0;      ///< how far the load was followed (full)
+  std::string regularised_mode{};    ///< what regularisation holds, in words; may be empty
+  std::string moved_figure{};        ///< a printed figure that moves at a tenth of the regularisation; empty: none
+  std::vector<Cause> beyond{};       ///< joints beyond their physical end
+  std::string slipping{};            ///< friction at its cap, in words; empty: all of it sticks
+  bool caps_settled = true;          ///< friction's caps agree with the normal forces
+  double cap_change = 0.0;           ///< relative, of the last round
+  bool full = false;                 ///< of full kinematics
+  double load_fraction = 1.0;        ///< how far the load was followed (full)
+  std::string aside{};               ///< turns out of the plane of a flexion or extension (full); empty: it stays
+  std::vector<Cause> small_snaps{};  ///< the same, too short to doubt the answer (full)
   std::vector<Cause> snaps{};  ///< limit points that were slipped over: how it moved, and at which part of the load (full)
   std::string buckles{};       ///< the motion in which assembly's forces buckle what they hold; empty: they do not
 };

@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kSame = 1e-12;         // relative: a factor that close to a target is at it
 constexpr double kJump = 4.0;           // times what the last step foretells
+constexpr int kFurtherTargets = 1;      // tried outright where friction will not settle on the way
 constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
 
 std::size_t at_index(int i) {
@@ -63,11 +64,12 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
   const double whole = span / options.steps;
   double step = whole;
   Eigen::VectorXd last_motion;
+  bool suspected = false;  // that this step of the path hides a snap
   double last_step = 0.0;
   for (int target = 1; target <= options.steps;) {
     const double goal = options.from + span * target / options.steps;
     const double left = goal - at;
-    const double next = std::abs(step) >= std::abs(left) * (1.0 - kSame) ? goal : at + step;
+    double next = std::abs(step) >= std::abs(left) * (1.0 - kSame) ? goal : at + step;
     State trial = now;
     if (last_motion.size() > 0) {
       const double ratio = std::min((next - at) / last_step, kMostPredicted);
@@ -81,17 +83,33 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
       out.iterations += outcome.iterations;
     }
     const bool smallest = std::abs(next - at) <= std::abs(whole) * options.smallest_step * (1.0 + kSame);
+    // Where hardly anything presses, caps of friction may swing without end, and settle under more load.
+    const bool rubs = !model.frictions.empty();
+    const int last = std::min(options.steps, target + kFurtherTargets);
+    for (int further = target; rubs && smallest && !outcome && !outcome.escaped && further <= last; ++further) {
+      State far = now;
+      const double factor = options.from + span * further / options.steps;
+      SolveOutcome there = solve(model, load, factor, options.solve, work, far);
+      out.iterations += there.iterations;
+      if (!there || !there.caps_settled || !there.positive) continue;
+      next = factor;
+      target = further;
+      trial = std::move(far);
+      outcome = there;
+    }
     Eigen::VectorXd motion = motion_between(model, now.poses, trial.poses);
     const double moved_mm = largest_part_mm(model, motion);
-    const bool lax = std::abs(at) < options.lax_to;
+    const bool lax = std::max(std::abs(at), std::abs(next)) <= options.lax_to * (1.0 + kSame);
     // Newton may step over the unstable stretch without ever standing on it: a motion out of all proportion to the last
     // says so, too.
     const double expected_mm =
         last_motion.size() > 0 ? largest_part_mm(model, last_motion) * std::abs((next - at) / last_step) : moved_mm;
     const bool jumped = moved_mm > kJump * expected_mm;
-    const bool snaps =
-        outcome && !lax && (outcome.met_negative || outcome.branches > 0 || jumped) && moved_mm > options.largest_snap_mm;
+    // Once halved for that, the rest of the step is looked at as closely, whatever the one before foretold.
+    const bool sudden = outcome.met_negative || outcome.branches > 0 || jumped || suspected;
+    const bool snaps = outcome && !lax && sudden && moved_mm > options.largest_snap_mm;
     if ((!outcome || snaps) && !smallest) {
+      suspected = suspected || snaps;
       step = 0.5 * (next - at);
       ++out.bisections;
       continue;
@@ -116,7 +134,8 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     commit(model, now);
     at = next;
     first = outcome;
-    if (next == goal) {
+    if (next == options.from + span * target / options.steps) {
+      suspected = false;
       out.steps.push_back({at, now, outcome});
       ++target;
     }

@@ -94,8 +94,31 @@ FullRun load_side(const PlaneRun& plane, Side side, PlaneCurve& curve) {
   return run;
 }
 
+/// Tangent stiffnesses from a state a little further, as assess has them: three points of a curve with a kink between tell
+/// nothing.
+void put_tangents(const PlaneRun& plane, Side side, const std::vector<FullRun>& runs, PlaneCurve& curve) {
+  const models::Motion motion = motion_of(curve.plane, side);
+  const mesh::LoadCase* load_case = case_of(plane.specimen, motion);
+  // Runs stand in the order of the sides that were asked for.
+  const bool second = side == Side::positive && curve.sides[0].run;
+  const FullRun& run = runs[second ? 1 : 0];
+  const auto further = a_little_further(plane.specimen, *load_case, run, plane.work);
+  if (!further) return;
+  const FullFigures now = read_full_figures(plane.specimen.mesh, run.last().poses, plane.neutral);
+  const FullFigures then = read_full_figures(plane.specimen.mesh, further->poses, plane.neutral);
+  for (std::size_t part = 0; part < curve.parts.size(); ++part) {
+    const PoseFigures& a = part == 0 ? now.overall : now.joints[part - 1];
+    const PoseFigures& b = part == 0 ? then.overall : then.joints[part - 1];
+    const double turned_deg = rotation_deg(b, motion) - rotation_deg(a, motion);
+    std::optional<double>& tangent = curve.parts[part].sides[static_cast<std::size_t>(side)].tangent_stiffness_Nm_per_deg;
+    tangent.reset();
+    if (turned_deg != 0.0) tangent = kFurther * plane.moment_Nm / turned_deg;
+  }
+}
+
 /// Cycles 0 -> +M -> -M -> +M ..., the last one kept from +M to +M.
-void run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
+/// False where a leg does not come to its end.
+bool run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
   const full::LoadPath load = load_path(plane.specimen, plane.forward);
   full::State state = plane.specimen.start;
   const auto leg = [&](double from, double to, int steps) {
@@ -103,14 +126,14 @@ void run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
                         {.from = from, .to = to, .steps = steps, .lax_to = small_factor(plane.forward)}, plane.work);
   };
   full::PathOutcome path = leg(0.0, 1.0, plane.steps);
-  if (path.end != full::PathEnd::reached) return;
+  if (path.end != full::PathEnd::reached) return false;
   state = path.steps.back().state;
   std::vector<CurvePoint> last;
   for (int cycle = 0; cycle < cycles; ++cycle) {
     last.clear();
     for (const double way : {-1.0, 1.0}) {
       path = leg(-way, way, 2 * plane.steps);
-      if (path.end != full::PathEnd::reached) return;
+      if (path.end != full::PathEnd::reached) return false;
       for (std::size_t i = last.empty() ? 0 : 1; i < path.steps.size(); ++i) {
         const full::Step& step = path.steps[i];
         last.push_back(point_at(plane.specimen, step.state, plane.neutral, step.factor * plane.moment_Nm,
@@ -121,10 +144,11 @@ void run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
   }
   curve.cycle = std::move(last);
   curve.cycles = cycles;
+  return true;
 }
 
 PlaneCurve plane_curve(const Specimen& specimen, Plane plane, const CurvesOptions& options, full::Workspace& work,
-                       double& metal_turn_rad) {
+                       double& metal_turn_rad, std::vector<std::string>& notes) {
   PlaneCurve out{.plane = plane};
   const mesh::LoadCase* forward = case_of(specimen, motion_of(plane, Side::positive));
   assert(forward != nullptr);
@@ -152,8 +176,12 @@ PlaneCurve plane_curve(const Specimen& specimen, Plane plane, const CurvesOption
   const bool both = std::all_of(out.sides.begin(), out.sides.end(),
                                 [](const CurveSide& side) { return side.run && has_figure(side.status); });
   const int cycles = std::max(kCycles, specimen.mesh.program.cycles);
-  if (both && !specimen.model.frictions.empty()) run_cycles(run, out, cycles);
+  if (both && !specimen.model.frictions.empty())
+    if (!run_cycles(run, out, cycles))
+      notes.push_back(std::string(title(plane)) + ": the cycle of loading and unloading does not close, so no loop is told");
   fill_figures(out);
+  for (std::size_t side = 0; side < kSides.size(); ++side)
+    if (out.sides[side].run && has_figure(out.sides[side].status)) put_tangents(run, kSides[side], runs, out);
   return out;
 }
 
@@ -174,13 +202,14 @@ CurveRow curve_row(const Row& row, const models::ParameterTable& parameters, con
   out.assembly = tightened_items(*specimen, specimen->start);
   const full::WorkspacePtr work = full::make_workspace(specimen->model);
   double metal_turn_rad = 0.0;
+  std::vector<std::string> cycle_notes;
   std::vector<std::pair<std::string, Verdict>> sides;
   for (const Plane plane : kPlanes) {
     const bool any =
         std::any_of(kSides.begin(), kSides.end(), [&](Side side) { return asked_for(options, motion_of(plane, side)); });
     if (!any) continue;
     double own_turn_rad = 0.0;
-    PlaneCurve curve = plane_curve(*specimen, plane, options, *work, own_turn_rad);
+    PlaneCurve curve = plane_curve(*specimen, plane, options, *work, own_turn_rad, cycle_notes);
     if (models::to_deg(own_turn_rad) > most_metal_turn_deg(*specimen)) {
       if (!beams) {
         auto made = make_specimen(*built, {.metal = Metal::corotational});
@@ -188,7 +217,16 @@ CurveRow curve_row(const Row& row, const models::ParameterTable& parameters, con
       }
       if (beams) {
         const full::WorkspacePtr their_work = full::make_workspace(beams->model);
-        curve = plane_curve(*beams, plane, options, *their_work, own_turn_rad);
+        const PlaneCurve condensed = std::move(curve);
+        curve = plane_curve(*beams, plane, options, *their_work, own_turn_rad, cycle_notes);
+        // What fading regularisation showed of the condensed one holds for this one, too.
+        for (std::size_t part = 0; part < curve.parts.size() && part < condensed.parts.size(); ++part)
+          curve.parts[part].floats = curve.parts[part].floats || condensed.parts[part].floats;
+        for (std::size_t i = 0; i < curve.sides.size(); ++i)
+          if (worse(condensed.sides[i].status, curve.sides[i].status) && has_figure(condensed.sides[i].status)) {
+            curve.sides[i].status = condensed.sides[i].status;
+            curve.sides[i].reason = condensed.sides[i].reason;
+          }
       }
     } else {
       metal_turn_rad = std::max(metal_turn_rad, own_turn_rad);
@@ -204,6 +242,7 @@ CurveRow curve_row(const Row& row, const models::ParameterTable& parameters, con
   }
   out.at_rest = read_full_figures(specimen->mesh, specimen->start.poses, specimen->start.poses).measures;
   out.notes = specimen_notes(*specimen, models::to_deg(metal_turn_rad), beams.has_value());
+  out.notes.insert(out.notes.end(), cycle_notes.begin(), cycle_notes.end());
   out.status = Status::solved;
   for (const auto& [side, verdict] : sides) {
     if (worse(verdict.status, out.status)) {

@@ -12,8 +12,6 @@ namespace {
 
 namespace full = core::full;
 
-constexpr int kStepsWithoutHistory = 3;
-
 FrictionMotion& entry(FrictionRange& range, models::Motion motion) {
   const auto found = std::find_if(range.motions.begin(), range.motions.end(),
                                   [motion](const FrictionMotion& one) { return one.motion == motion; });
@@ -39,8 +37,6 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
           make_specimen(the_case, construct, parameters,
                         {.rod_elements_per_span = options.rod_elements_per_span, .friction = level, .wires = wires});
       const full::WorkspacePtr work = specimen ? full::make_workspace(specimen->model) : full::WorkspacePtr();
-      // Where nothing rubs, and where nothing slides, the answer does not hang on the way to it.
-      const int steps = level == FrictionLevel::nominal && specimen ? specimen->mesh.program.steps : kStepsWithoutHistory;
       const mesh::LoadCase* before = nullptr;
       FullMiddle known;
       for (const MotionResult& motion : nominal.motions) {
@@ -53,7 +49,7 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
         }
         for (const mesh::LoadCase& load_case : specimen->mesh.program.cases) {
           if (load_case.kind != mesh::LoadKind::motion || load_case.id != models::name(motion.motion)) continue;
-          const FullRun run = run_load(*specimen, load_case, steps, Look::figures, *work,
+          const FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::figures, *work,
                                        before != nullptr && opposed(*before, load_case) ? &known : nullptr);
           before = &load_case;
           known = run.middle;

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/full/full_assess.hpp"
 
-#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <map>
 #include <optional>
 
 #include "models/quantity/units.hpp"
@@ -24,6 +25,7 @@ namespace full = core::full;
 
 constexpr double kProbePush_N = 2.0;
 constexpr int kModesLookedAt = 12;
+constexpr double kNotKnown = std::numeric_limits<double>::quiet_NaN();
 
 SolveRecord record(const FullRun& run) {
   SolveRecord out{.load_fraction = run.path.reached(), .iterations = run.path.iterations, .branches = run.path.branches};
@@ -33,27 +35,15 @@ SolveRecord record(const FullRun& run) {
   return out;
 }
 
-/// Gradient of the load's work at a state: per unit of its magnitude.
-Eigen::VectorXd unit_load(const Specimen& specimen, const full::LoadPath& load, const mesh::LoadCase& load_case,
-                          const full::State& state, full::Workspace& work) {
-  Eigen::VectorXd with;
-  Eigen::VectorXd without;
-  full::residual_at(specimen.model, load, 1.0, 1.0, state, work, with);
-  full::residual_at(specimen.model, load, 0.0, 1.0, state, work, without);
-  return (without - with) / std::abs(load_case.magnitude);
-}
-
-/// Tangent stiffness about the load's axis [N m/deg]: one over the compliance that the load sees.
-double tangent_stiffness(const Specimen& specimen, const mesh::LoadCase& load_case, const FullRun& run,
-                         full::Workspace& work) {
-  full::LoadPath load = load_path(specimen, load_case);
-  full::State state = run.last();
-  Eigen::MatrixXd tangent;
-  full::tangent_at(specimen.model, load, run.path.reached(), 1.0, state, work, tangent);
-  state.branch.resize(load.constant.moments.size() + load.growing.moments.size(), Eigen::Vector3d::Zero());
-  const Eigen::VectorXd unit = unit_load(specimen, load, load_case, state, work);
-  const double compliance_rad_per_Nmm = unit.dot(tangent.partialPivLu().solve(unit));
-  return compliance_rad_per_Nmm > 0.0 ? models::to_Nm_per_deg(1.0 / compliance_rad_per_Nmm) : 0.0;
+/// Tangent stiffness at the maximum [N m/deg]: a little further along the same load.
+double tangent_stiffness(const Specimen& specimen, const mesh::LoadCase& load_case, models::Motion motion,
+                         const FullRun& run, full::Workspace& work) {
+  const auto further = a_little_further(specimen, load_case, run, work);
+  if (!further) return 0.0;
+  const double turned_deg =
+      rotation_deg(read_full_figures(specimen.mesh, further->poses, run.middle.middle).overall, motion) -
+      rotation_deg(run.figures.overall, motion);
+  return turned_deg > 0.0 ? kFurther * models::to_Nm(std::abs(load_case.magnitude)) / turned_deg : 0.0;
 }
 
 /// A load's run, and on which specimen: beam by beam where condensed metal turned too far. Free modes are the condensed
@@ -83,7 +73,7 @@ MotionResult motion_result(const LoadRun& load, const mesh::LoadCase& load_case,
   out.wires = wire_tensions(specimen, run.last());
   out.rotation_deg = rotation_deg(run.figures.overall, motion);
   if (out.rotation_deg != 0.0) out.secant_stiffness_Nm_per_deg = out.moment_Nm / out.rotation_deg;
-  out.tangent_stiffness_Nm_per_deg = tangent_stiffness(specimen, load_case, run, *load.work);
+  out.tangent_stiffness_Nm_per_deg = tangent_stiffness(specimen, load_case, motion, run, *load.work);
   const FullFigures lax = read_full_figures(specimen.mesh, run.middle.plus.poses, run.middle.middle);
   out.lax_zone_deg = std::abs(rotation_deg(lax.overall, motion));
   out.joints = joints_of(load, motion);
@@ -163,12 +153,26 @@ void name_modes(ConstructResult& result, const Specimen& specimen, const full::S
   result.softest = soft_motions(specimen.mesh, specimen.numbering, held);
 }
 
+/// The rotation about the load's axis [deg], or the travel along its line [mm].
+double main_figure(const Specimen& specimen, const mesh::LoadCase& load_case, const FullRun& run) {
+  if (!run.has_state()) return 0.0;
+  if (load_case.kind != mesh::LoadKind::motion)
+    return full_probe_change(specimen.mesh, load_case.travel_probe, run.last().poses, run.middle.middle);
+  const auto motion = models::motion_from_name(load_case.id);
+  return motion ? rotation_deg(run.figures.overall, *motion) : 0.0;
+}
+
 /// What the condensed run found out about regularisation, free modes and grafts holds for the other one, too.
 void inherit(FullRun& run, const FullRun& condensed) {
   run.floating = condensed.floating;
   run.evidence.moved_figure = condensed.evidence.moved_figure;
   run.evidence.regularised_mode = condensed.evidence.regularised_mode;
   run.evidence.loose_graft = condensed.evidence.loose_graft;
+  run.evidence.loose_dens = condensed.evidence.loose_dens;
+  if (condensed.evidence.escapes && run.evidence.converged) {
+    run.evidence.escapes = true;
+    run.evidence.escape = condensed.evidence.escape;
+  }
   run.verdict = judge_full(run.evidence);
 }
 
@@ -183,13 +187,13 @@ struct Runs {
   std::vector<std::pair<std::string, Verdict>> loads{};
   double metal_turn_rad = 0.0;
   bool beam_by_beam = false;
+  std::map<std::string, double> condensed_figure{};  ///< rotation or travel by load, of condensed metal
 };
 
 Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& built, const AssessOptions& options,
              full::Workspace& work) {
   Runs out;
   Corotational beams;
-  std::vector<full::Poses> middles;
   const mesh::LoadCase* before = nullptr;  // with the middle of its run
   FullMiddle known;
   const double most_turn_deg = most_metal_turn_deg(specimen);
@@ -200,7 +204,7 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
     load.run = run_load(specimen, load_case, specimen.mesh.program.steps, Look::closely, work, opposite);
     before = &load_case;
     known = load.run.middle;
-    if (load_case.kind == mesh::LoadKind::motion && load.run.middle.found) middles.push_back(load.run.middle.middle);
+    out.condensed_figure[load_case.id] = main_figure(specimen, load_case, load.run);
     if (models::to_deg(load.run.metal_turn_rad) > most_turn_deg) {
       if (!beams.tried) {
         beams.tried = true;
@@ -241,10 +245,7 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
         break;
     }
   }
-  full::State rest = specimen.start;
-  std::vector<const full::Poses*> all;
-  for (const full::Poses& middle : middles) all.push_back(&middle);
-  if (!all.empty()) rest.poses = mean_of(all);
+  const full::State& rest = specimen.start;
   const bool assembled =
       specimen.assembly == core::AssemblyStatus::assembled || specimen.follower.asked || !specimen.constant.forces.empty();
   const FullFigures at_rest = read_full_figures(specimen.mesh, rest.poses, assembled ? specimen.built.poses : rest.poses);
@@ -256,13 +257,14 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
 
 /// Relative change of each figure when every span of rod has twice the elements. Condensed metal tells it as well as any.
 void refine(ConstructResult& result, const models::Case& the_case, const models::Construct& construct,
-            const models::ParameterTable& parameters, const AssessOptions& options) {
+            const models::ParameterTable& parameters, const AssessOptions& options,
+            const std::map<std::string, double>& coarse) {
   const auto fine =
       make_specimen(the_case, construct, parameters, {.rod_elements_per_span = 2 * options.rod_elements_per_span});
   if (!fine || fine->mesh.system.beams.empty()) return;
   const full::WorkspacePtr work = full::make_workspace(fine->model);
-  const auto relative = [](double coarse, double finer) {
-    return finer != 0.0 ? std::abs(coarse - finer) / std::abs(finer) : 0.0;
+  const auto relative = [](double before, double finer) {
+    return finer != 0.0 ? std::abs(before - finer) / std::abs(finer) : 0.0;
   };
   for (const mesh::LoadCase& load_case : fine->mesh.program.cases) {
     if (!wanted_load(load_case, options)) continue;
@@ -271,21 +273,27 @@ void refine(ConstructResult& result, const models::Case& the_case, const models:
       const full::PathOutcome path =
           full::follow(fine->model, load_path(*fine, load_case), fine->start,
                        {.steps = fine->mesh.program.steps, .lax_to = small_factor(load_case)}, *work);
-      return std::pair{path.end == full::PathEnd::reached ? path.steps.back().state.poses : middle.middle, middle.middle};
+      return path.end == full::PathEnd::reached && middle.found
+                 ? std::optional(std::pair{path.steps.back().state.poses, middle.middle})
+                 : std::nullopt;
     };
     for (MotionResult& motion : result.motions)
       if (load_case.kind == mesh::LoadKind::motion && models::name(motion.motion) == load_case.id &&
           has_figure(motion.status)) {
-        const auto [now, middle] = peak();
+        const auto there = peak();
         motion.solve.discretisation_error =
-            relative(motion.rotation_deg, rotation_deg(read_full_figures(fine->mesh, now, middle).overall, motion.motion));
+            there ? relative(coarse.at(load_case.id),
+                             rotation_deg(read_full_figures(fine->mesh, there->first, there->second).overall, motion.motion))
+                  : kNotKnown;
       }
     for (std::vector<ForceResult>* forces : {&result.shear, &result.axial, &result.heads})
       for (ForceResult& force : *forces)
         if (force.id == load_case.id && has_figure(force.status)) {
-          const auto [now, middle] = peak();
+          const auto there = peak();
           force.solve.discretisation_error =
-              relative(force.travel_mm, full_probe_change(fine->mesh, load_case.travel_probe, now, middle));
+              there ? relative(coarse.at(load_case.id),
+                               full_probe_change(fine->mesh, load_case.travel_probe, there->first, there->second))
+                    : kNotKnown;
         }
   }
 }
@@ -311,7 +319,12 @@ ConstructResult assess_full(const models::Case& the_case, const models::Construc
   result.assembly = tightened_items(*specimen, specimen->start);
   const Runs runs = run_all(result, *specimen, *built, options, *work);
   result.notes = specimen_notes(*specimen, models::to_deg(runs.metal_turn_rad), runs.beam_by_beam);
-  if (!specimen->mesh.system.beams.empty()) refine(result, the_case, construct, parameters, options);
+  if (row != RowKind::construct)
+    result.notes.emplace_back(
+        "tissue is generic and not fitted to measured motion yet: C1-C2 extends further and rotates less than on benches, "
+        "and every "
+        "share leans on that");
+  if (!specimen->mesh.system.beams.empty()) refine(result, the_case, construct, parameters, options, runs.condensed_figure);
   if (!specimen->model.frictions.empty() && options.friction_range)
     result.friction = friction_range(the_case, construct, parameters, options, result);
   finish_row(result, runs.loads);

@@ -8,6 +8,7 @@
 namespace opisthion::study {
 namespace {
 
+constexpr double kAtAll = 0.005;       // rounds to no per cent
 constexpr double kWhole = 1.0 - 1e-9;  // a load fraction of one, but for rounding
 
 std::string small_number(double value) {
@@ -28,8 +29,9 @@ Verdict judge_full(const Evidence& e) {
             .causes = {{.what = "no equilibrium found beyond " + figure(100.0 * e.load_fraction, 0) + " % of the load",
                         .figure = std::to_string(e.iterations) + " iterations, residual " + small_number(e.residual)}}};
   if (e.escapes) {
-    const std::string where =
-        e.load_fraction < kWhole ? " beyond " + figure(100.0 * e.load_fraction, 0) + " % of it" : std::string();
+    const std::string where = e.load_fraction >= kWhole  ? std::string()
+                              : e.load_fraction < kAtAll ? std::string(" at all")
+                                                         : " beyond " + figure(100.0 * e.load_fraction, 0) + " % of it";
     return {.status = Status::mechanism,
             .causes = {{.what = "nothing holds this load" + where, .figure = e.escape.empty() ? "it runs away" : e.escape}}};
   }
@@ -43,8 +45,12 @@ Verdict judge_full(const Evidence& e) {
     out.status = Status::approximate;
     out.causes.push_back({.what = what, .figure = shown_by});
   };
+  for (const Cause& snap : e.small_snaps)
+    out.causes.push_back(
+        {.what = "a short snap on the way" + (snap.what.empty() ? "" : ": " + snap.what), .figure = snap.figure});
   const std::string holds = e.regularised_mode.empty() ? "" : " (it holds: " + e.regularised_mode + ")";
-  for (const Cause& cause : e.rest_beyond) because("at rest " + cause.what, cause.figure);
+  for (const Cause& cause : e.rest_beyond) because("at rest already " + cause.what, cause.figure);
+  if (!e.aside.empty()) because("the neck leaves the plane of its load", e.aside);
   for (const Cause& snap : e.snaps)
     because("the neck snaps through at a part of the load" + (snap.what.empty() ? "" : ": " + snap.what), snap.figure);
   if (e.regularisation_share >= kMostRegularisationShare)

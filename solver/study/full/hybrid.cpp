@@ -7,11 +7,15 @@
 #include "models/quantity/units.hpp"
 #include "solver/core/full/controlled.hpp"
 #include "solver/study/full/run.hpp"
+#include "solver/study/full/specimen_words.hpp"
 
 namespace opisthion::study {
 namespace {
 
 namespace full = core::full;
+
+constexpr int kMostRounds = 4;
+constexpr double kCloseEnough_deg = 0.05;
 
 /// Turn of the top from one pose to another about a global axis [rad].
 double turn_about(const Specimen& specimen, const Eigen::Vector3d& axis, const full::Poses& from, const full::Poses& to) {
@@ -31,14 +35,25 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
   full::ControlOptions options;
   options.to = travel_rad;
   options.steps = specimen.mesh.program.steps;
-  const full::ControlOutcome path =
-      full::follow_controlled(specimen.model, load_path(specimen, load_case), specimen.start, options, work);
-  if (path.steps.empty() || path.end != full::ControlEnd::reached) return out;
+  FullFigures figures;
+  full::ControlOutcome path;
+  // What is prescribed is the rotation vector's component from the start; what is asked for is the Cardan angle from
+  // neutral.
+  for (int round = 0; round < kMostRounds; ++round) {
+    path = full::follow_controlled(specimen.model, load_path(specimen, load_case), specimen.start, options, work);
+    if (path.steps.empty() || path.end != full::ControlEnd::reached) return out;
+    figures = read_full_figures(specimen.mesh, path.steps.back().state.poses, middle.middle);
+    out.reached_deg = rotation_deg(figures.overall, motion);
+    if (std::abs(out.reached_deg - target_deg) < kCloseEnough_deg) break;
+    options.to += models::kRad_per_deg * (target_deg - out.reached_deg);
+  }
   const full::ControlledStep& last = path.steps.back();
-  const FullFigures figures = read_full_figures(specimen.mesh, last.state.poses, middle.middle);
-  out.status = Status::solved;
-  out.reached_deg = rotation_deg(figures.overall, motion);
   out.moment_Nm = last.factor * models::to_Nm(std::abs(load_case.magnitude));
+  const double metal_deg = models::to_deg(full::largest_gauge_rotation(specimen.model, last.state, work));
+  const bool trusted = last.stable && std::abs(out.reached_deg - target_deg) < kCloseEnough_deg &&
+                       out.moment_Nm <= models::to_Nm(models::kLargestMoment_Nmm) &&
+                       metal_deg <= most_metal_turn_deg(specimen);
+  out.status = trusted ? Status::solved : Status::approximate;
   for (const JointMotion& joint : joint_motions(specimen.mesh, figures, motion))
     out.joints.push_back({.joint = joint.joint, .rotation_deg = joint.rotation_deg});
   return out;

@@ -20,6 +20,7 @@ namespace {
 namespace full = core::full;
 
 constexpr double kProbePush_N = 2.0;
+constexpr double kLargestToldSnap_mm = 4.0;  // scaled: a shorter snap is told and changes no verdict, as C1's see-saw on C2
 constexpr double kPushStep = 0.01;
 constexpr int kModesLookedAt = 12;
 constexpr double kSnapWithin_rad = 20.0 * models::kRad_per_deg;  // half a joint's physical end; forces: kPhysicalEnd_mm
@@ -73,16 +74,30 @@ FullMiddle middle_from(const Specimen& specimen, const mesh::LoadCase& load_case
 void look_beyond(std::vector<Cause>& beyond, const mesh::Mesh& mesh, const FullFigures& figures) {
   for (std::size_t i = 0; i < figures.joints.size(); ++i) {
     const mesh::JointProbes& joint = mesh.joints[i];
-    const double turn = models::to_deg(figures.joints[i].vector_rad.cwiseAbs().maxCoeff());
+    const auto look = [&](double turn_deg, double end_deg) {
+      if (turn_deg > end_deg)
+        beyond.push_back({.what = joint.name + " goes beyond its physical end of " + figure(end_deg, 0) + " deg",
+                          .figure = figure(turn_deg, 1) + " deg"});
+    };
+    look(models::to_deg(figures.joints[i].vector_rad.cwiseAbs().maxCoeff()), joint.physical_end_deg);
     const double slide = figures.joints[i].translation_mm.norm();
-    if (turn > joint.physical_end_deg)
-      beyond.push_back(
-          {.what = joint.name + " goes beyond its physical end of " + figure(joint.physical_end_deg, 0) + " deg",
-           .figure = figure(turn, 1) + " deg"});
     if (slide > kPhysicalEnd_mm)
       beyond.push_back({.what = joint.name + " goes beyond its physical end of " + figure(kPhysicalEnd_mm, 0) + " mm",
                         .figure = figure(slide, 1) + " mm"});
   }
+}
+
+/// A neck that is its own mirror image, flexed or extended, stays in its plane until it buckles out of it; one that is not
+/// leans aside, but less than it bends.
+void look_aside(Evidence& evidence, const mesh::LoadCase& load_case, const FullFigures& figures) {
+  constexpr double kAside = 2.0;
+  constexpr double kLeast_deg = 5.0;
+  const auto motion = load_case.kind == mesh::LoadKind::motion ? models::motion_from_name(load_case.id) : std::nullopt;
+  if (motion != models::Motion::flexion && motion != models::Motion::extension) return;
+  const Eigen::Vector3d deg = figures.overall.cardan_rad / models::kRad_per_deg;
+  const double aside = std::hypot(deg.y(), deg.z());
+  if (aside > kLeast_deg && aside > kAside * std::abs(deg.x()))
+    evidence.aside = "bending " + figure(deg.y(), 1) + " deg, rotation " + figure(deg.z(), 1) + " deg";
 }
 
 std::string listed(const std::vector<std::string>& names) {
@@ -109,6 +124,11 @@ void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, co
   const full::ControlOutcome past =
       full::follow_controlled(specimen.model, load, specimen.start, {.to = came + to, .steps = kSnapSteps}, work);
   path.iterations += past.iterations;
+  // A limit is one only where the motion goes on beyond it under less load; otherwise the numerics gave up.
+  if (!specimen.model.frictions.empty() && past.reached() <= came) {
+    path.end = full::PathEnd::no_answer;
+    return;
+  }
   for (const full::ControlledStep& step : past.steps) {
     if (step.travel < came || step.factor < 1.0) continue;
     full::State state = step.state;
@@ -117,7 +137,7 @@ void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, co
     if (!outcome || !outcome.positive) return;
     full::commit(specimen.model, state);
     const Eigen::VectorXd motion = full::motion_between(specimen.model, before.poses, state.poses);
-    path.snaps.push_back({.factor = path.reached(), .moved_mm = 0.0, .motion = motion});
+    path.snaps.push_back({.factor = path.reached(), .moved_mm = kLargestToldSnap_mm, .motion = motion});
     path.steps.push_back({1.0, state, outcome});
     path.end = full::PathEnd::reached;
     path.escape = {};
@@ -234,6 +254,14 @@ core::LaxProbe probe_mode(const Specimen& specimen, const full::State& at, const
   return probe;
 }
 
+std::optional<full::State> a_little_further(const Specimen& specimen, const mesh::LoadCase& load_case, const FullRun& run,
+                                            full::Workspace& work) {
+  if (!run.has_state() || run.path.end != full::PathEnd::reached) return std::nullopt;
+  full::State state = run.last();
+  if (!solve_at(specimen, load_path(specimen, load_case), 1.0 + kFurther, 1.0, work, state)) return std::nullopt;
+  return state;
+}
+
 bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b) {
   return a.kind == b.kind && a.loads.size() == b.loads.size() &&
          std::equal(a.loads.begin(), a.loads.end(), b.loads.begin(), [](const auto& one, const auto& other) {
@@ -281,10 +309,12 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     run.verdict = judge_full(evidence);
     return run;
   }
+  look_aside(evidence, load_case, run.figures);
   evidence.caps_settled = run.middle.caps_settled && run.outcome().caps_settled;
   for (const full::Snap& snap : run.path.snaps)
-    evidence.snaps.push_back(
-        {.what = motion_words(specimen, snap.motion, Sense::one_way), .figure = figure(100.0 * snap.factor, 0) + " %"});
+    (snap.moved_mm < kLargestToldSnap_mm ? evidence.small_snaps : evidence.snaps)
+        .push_back(
+            {.what = motion_words(specimen, snap.motion, Sense::one_way), .figure = figure(100.0 * snap.factor, 0) + " %"});
   evidence.slipping = listed(slipping(specimen, run.last()));
   const full::PartEnergy energy = full::energy_by_part(specimen.model, run.last(), work);
   double strands = 0.0;

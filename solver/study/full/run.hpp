@@ -55,6 +55,11 @@ enum class Look {
 /// `opposite`: the middle of the opposite load's run when it is known already: the same response, the other way round.
 FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look,
                  core::full::Workspace& work, const FullMiddle* opposite = nullptr);
+/// The state at a load greater by this share than at the run's end: what tangent stiffnesses are read from, so that what
+/// slides slides on. Nothing where the path did not come to its end or no equilibrium is found.
+inline constexpr double kFurther = 1e-3;
+std::optional<core::full::State> a_little_further(const Specimen& specimen, const mesh::LoadCase& load_case,
+                                                  const FullRun& run, core::full::Workspace& work);
 /// Whether two load cases are each other's opposite.
 bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b);
 

@@ -147,6 +147,8 @@ tl::expected<Specimen, Unready> make_specimen(Built built, const SpecimenOptions
           Unready{.status = Status::mechanism, .reason = "without friction nothing holds what was tightened"});
     full::commit(out.model, out.start);
   }
+  // Energies count from here also where nothing was assembled: a preload stores its own.
+  if (out.model.assembled.poses.empty()) out.model.assembled = out.start;
   if (cable >= 0) {
     auto fit = tighten_follower(out, cable);
     if (!fit) return tl::unexpected(fit.error());
