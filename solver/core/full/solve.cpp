@@ -347,7 +347,8 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
   std::vector<double> step;
   std::vector<double> step_before;
   double relaxed = 1.0;
-  for (int round = 0; round < kMostCapRounds; ++round) {
+  const int rounds = std::min(kMostCapRounds, options.max_iterations);
+  for (int round = 0; round < rounds; ++round) {
     if (!Minimiser(model, load, factor, options, work, state, outcome).run(false)) return false;
     caps_at(model, state.poses, work, asked);
     outcome.caps_settled = cap_change(model, state.cap, asked) < kCapTolerance;

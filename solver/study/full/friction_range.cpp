@@ -49,7 +49,7 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
         }
         for (const mesh::LoadCase& load_case : specimen->mesh.program.cases) {
           if (load_case.kind != mesh::LoadKind::motion || load_case.id != models::name(motion.motion)) continue;
-          const FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::figures, *work,
+          const FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::roughly, *work,
                                        before != nullptr && opposed(*before, load_case) ? &known : nullptr);
           before = &load_case;
           known = run.middle;

@@ -21,6 +21,8 @@ namespace full = core::full;
 
 constexpr double kProbePush_N = 2.0;
 constexpr double kLargestToldSnap_mm = 4.0;  // scaled: a shorter snap is told and changes no verdict, as C1's see-saw on C2
+constexpr int kFewIterations = 60;
+constexpr double kCoarseStep = 0.25;
 constexpr double kPushStep = 0.01;
 constexpr int kModesLookedAt = 12;
 constexpr double kSnapWithin_rad = 20.0 * models::kRad_per_deg;  // half a joint's physical end; forces: kPhysicalEnd_mm
@@ -262,6 +264,23 @@ std::optional<full::State> a_little_further(const Specimen& specimen, const mesh
   return state;
 }
 
+/// One attempt each way, soon given up.
+FullMiddle rough_middle(const Specimen& specimen, const mesh::LoadCase& load_case, full::Workspace& work) {
+  FullMiddle out{.plus = specimen.start, .minus = specimen.start, .middle = specimen.start.poses};
+  const full::LoadPath load = load_path(specimen, load_case);
+  const double factor = small_factor(load_case);
+  const full::SolveOptions options{.max_iterations = kFewIterations};
+  const full::SolveOutcome plus = full::solve(specimen.model, load, factor, options, work, out.plus);
+  if (!plus) return out;
+  const full::SolveOutcome minus = full::solve(specimen.model, load, -factor, options, work, out.minus);
+  out.found = static_cast<bool>(minus);
+  out.caps_settled = plus.caps_settled && minus.caps_settled;
+  if (out.found)
+    for (std::size_t i = 0; i < out.middle.size(); ++i)
+      out.middle[i] = full::half_way(out.plus.poses[i], out.minus.poses[i]);
+  return out;
+}
+
 bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b) {
   return a.kind == b.kind && a.loads.size() == b.loads.size() &&
          std::equal(a.loads.begin(), a.loads.end(), b.loads.begin(), [](const auto& one, const auto& other) {
@@ -274,14 +293,29 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
                  const FullMiddle* opposite) {
   FullRun run;
   const full::LoadPath load = load_path(specimen, load_case);
-  if (opposite != nullptr && opposite->found) {
+  const bool roughly = look == Look::roughly;
+  if (opposite != nullptr && (opposite->found || roughly)) {
     run.middle = *opposite;
     std::swap(run.middle.plus, run.middle.minus);
   } else {
-    run.middle = find_middle(specimen, load_case, 1.0, work);
+    run.middle = roughly ? rough_middle(specimen, load_case, work) : find_middle(specimen, load_case, 1.0, work);
   }
-  run.path = full::follow(specimen.model, load, specimen.start, {.steps = steps, .lax_to = small_factor(load_case)}, work);
-  look_past_limit_point(run.path, specimen, load, work);
+  if (roughly && !run.middle.found) {
+    run.evidence.full = true;
+    run.evidence.load_fraction = 0.0;
+    run.verdict = judge_full(run.evidence);
+    return run;
+  }
+  full::PathOptions options{.steps = steps, .lax_to = small_factor(load_case)};
+  if (roughly) {
+    options.solve.max_iterations = kFewIterations;
+    options.smallest_step = kCoarseStep;
+  }
+  run.path = full::follow(specimen.model, load, specimen.start, options, work);
+  if (!roughly)
+    look_past_limit_point(run.path, specimen, load, work);
+  else if (run.path.end == full::PathEnd::limit_point)
+    run.path.end = full::PathEnd::no_answer;  // nothing was tried to tell a limit from numerics that give up
   Evidence& evidence = run.evidence;
   evidence.full = true;
   evidence.iterations = run.path.iterations;
@@ -329,7 +363,7 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     evidence.regularisation_share = energy.regularisation_Nmm / total;
   }
   run.metal_turn_rad = full::largest_gauge_rotation(specimen.model, run.last(), work);
-  if (look == Look::figures) {
+  if (look != Look::closely) {
     run.verdict = judge_full(evidence);
     return run;
   }

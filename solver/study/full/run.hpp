@@ -48,6 +48,7 @@ struct FullRun {
 
 /// How closely a load is looked at.
 enum class Look {
+  roughly,  ///< as figures, but given up early where friction will not settle
   figures,  ///< path, neutral, figures, physical ends
   closely   ///< also what fading regularisation and free modes show
 };
@@ -60,6 +61,7 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
 inline constexpr double kFurther = 1e-3;
 std::optional<core::full::State> a_little_further(const Specimen& specimen, const mesh::LoadCase& load_case,
                                                   const FullRun& run, core::full::Workspace& work);
+FullMiddle rough_middle(const Specimen& specimen, const mesh::LoadCase& load_case, core::full::Workspace& work);
 /// Whether two load cases are each other's opposite.
 bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b);
 
