@@ -408,7 +408,7 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
   if (!loads.empty()) out += paragraph("loads", escaped(loads));
   out += paragraph("kinematics",
                    any_full(assessment)
-                       ? "full (finite rotation) wherever small would mislead; a block tells where its loads differ"
+                       ? "full: finite rotations, true lengths of ligaments and wires, friction that stores its slip"
                        : "small: right where rotations stay small; what does not is marked approximate");
   out += paragraph("seats", fmt::format("foundation factor {:.3g} on half-space theory, the most uncertain input of all "
                                         "(plausible 0.03 to 1): try both ends before trusting an order",

@@ -5,6 +5,7 @@
 #include <fstream>
 #include <limits>
 #include <nlohmann/json.hpp>
+#include <random>
 #include <sstream>
 
 #include "solver/report/bench_text.hpp"
@@ -75,8 +76,10 @@ Table table_of(const std::string& text) {
   return out;
 }
 
+/// Its own for each run: ctest runs these tests side by side.
 struct Folder {
-  std::filesystem::path path = std::filesystem::temp_directory_path() / "opisthion_curve_outputs";
+  std::filesystem::path path =
+      std::filesystem::temp_directory_path() / ("opisthion_curve_outputs_" + std::to_string(std::random_device{}()));
   Folder() {
     std::filesystem::remove_all(path);
     std::filesystem::create_directory(path);
