@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "models/case/axial_line.hpp"
 #include "models/xml/words.hpp"
 
 namespace opisthion::models::xml {
@@ -80,10 +81,12 @@ const std::vector<Word<InstabilityKind>>& words_of<InstabilityKind>() {
 
 template <>
 const std::vector<Word<AxialLine>>& words_of<AxialLine>() {
-  static const std::vector<Word<AxialLine>> all{{AxialLine::lateral_masses, "lateral masses"},
-                                                {AxialLine::dens, "dens"},
-                                                {AxialLine::condyles, "condyles"},
-                                                {AxialLine::body, "body"}};
+  static const std::vector<Word<AxialLine>> all = [] {
+    std::vector<Word<AxialLine>> out;
+    for (const AxialLine line : {AxialLine::lateral_masses, AxialLine::dens, AxialLine::condyles, AxialLine::body})
+      out.push_back({line, title(line)});
+    return out;
+  }();
   return all;
 }
 

@@ -4,42 +4,16 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/cap_settling.hpp"
+
 namespace opisthion::core {
 namespace {
 
-constexpr double kNoNormal_N = 1e-3;  // a change of the normal force is counted relative to this at least
-constexpr double kNoTravel = 1e-12;   // [mm, rad] elastic travel below it is rounding: no friction
-constexpr double kAlmost = 1e-9;      // relative: within it of the cap is at the cap
-constexpr double kLeastRelaxation = 0.1;
-constexpr double kMostRelaxation = 4.0;
+constexpr double kNoTravel = 1e-12;  // [mm, rad] elastic travel below it is rounding: no friction
+constexpr double kAlmost = 1e-9;     // relative: within it of the cap is at the cap
 
 std::size_t at_index(int i) {
   return static_cast<std::size_t>(i);
-}
-
-/// Largest relative change from the caps used to those that the state asks for.
-double change_of(const std::vector<Friction>& frictions, const std::vector<double>& used, const std::vector<double>& asked) {
-  double most = 0.0;
-  for (std::size_t i = 0; i < used.size(); ++i) {
-    const double least = frictions[i].cap_per_N * kNoNormal_N;
-    const double size = std::max({used[i], asked[i], least});
-    if (size > 0.0) most = std::max(most, std::abs(asked[i] - used[i]) / size);
-  }
-  return most;
-}
-
-/// Aitken's relaxation for a fixed point of several unknowns (Irons & Tuck 1969, from memory): the plain step where it
-/// converges fast, shorter where it swings, longer where it creeps.
-double relaxation(double before, const std::vector<double>& step_before, const std::vector<double>& step) {
-  double above = 0.0;
-  double below = 0.0;
-  for (std::size_t i = 0; i < step.size(); ++i) {
-    const double difference = step[i] - step_before[i];
-    above += step_before[i] * difference;
-    below += difference * difference;
-  }
-  if (!(below > 0.0)) return before;
-  return std::clamp(-before * above / below, kLeastRelaxation, kMostRelaxation);
 }
 
 template <typename Model, typename Solve>
@@ -57,7 +31,7 @@ EquilibriumOutcome settle(Model& model, const Solve& solve, Eigen::VectorXd& q) 
     outcome.iterations = iterations;
     outcome.friction_rounds = round;
     const std::vector<double> asked = caps_at(model.frictions, model.functionals, q);
-    outcome.cap_change = change_of(model.frictions, used, asked);
+    outcome.cap_change = cap_change(model.frictions, used, asked);
     outcome.caps_settled = outcome.cap_change < kCapTolerance;
     if (!outcome || outcome.caps_settled || round >= kMostCapRounds) return outcome;
     for (std::size_t i = 0; i < used.size(); ++i) step[i] = asked[i] - used[i];

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "models/case/axial_line.hpp"
 #include "solver/study/figure.hpp"
 
 namespace opisthion::report {
@@ -10,22 +11,8 @@ namespace {
 
 using study::figure;
 
-std::string_view words(models::AxialLine line) {
-  switch (line) {
-    case models::AxialLine::lateral_masses:
-      return "lateral masses";
-    case models::AxialLine::dens:
-      return "dens";
-    case models::AxialLine::condyles:
-      return "condyles";
-    case models::AxialLine::body:
-      return "body";
-  }
-  return "";
-}
-
 std::string top_force(const char* name, const models::TopForce& force) {
-  std::string out = fmt::format("{} {} N at the {}", name, figure(force.force_N, 0), words(force.line));
+  std::string out = fmt::format("{} {} N at the {}", name, figure(force.force_N, 0), models::title(force.line));
   if (force.forward_mm != 0.0) out += fmt::format(", {} mm forward", figure(force.forward_mm, 1));
   if (force.above_mm != 0.0) out += fmt::format(", {} mm above", figure(force.above_mm, 1));
   return out;

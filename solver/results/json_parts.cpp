@@ -3,28 +3,15 @@
 
 #include <cmath>
 
+#include "models/case/axial_line.hpp"
 #include "models/quantity/units.hpp"
 
 namespace opisthion::results {
 namespace {
 
-std::string_view words(models::AxialLine line) {
-  switch (line) {
-    case models::AxialLine::lateral_masses:
-      return "lateral masses";
-    case models::AxialLine::dens:
-      return "dens";
-    case models::AxialLine::condyles:
-      return "condyles";
-    case models::AxialLine::body:
-      return "body";
-  }
-  return "";
-}
-
 Json top_force_json(const models::TopForce& force) {
   return {{"force_N", number(force.force_N)},
-          {"line", words(force.line)},
+          {"line", models::title(force.line)},
           {"forward_mm", number(force.forward_mm)},
           {"above_mm", number(force.above_mm)}};
 }
@@ -117,7 +104,8 @@ Json bench_json(const models::Bench& bench) {
     shear.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}});
   Json axial = Json::array();
   for (const models::AxialLoad& load : bench.axial)
-    axial.push_back({{"level", models::name(load.level)}, {"force_N", number(load.force_N)}, {"line", words(load.line)}});
+    axial.push_back(
+        {{"level", models::name(load.level)}, {"force_N", number(load.force_N)}, {"line", models::title(load.line)}});
   Json heads = Json::array();
   for (const models::HeadLoad& load : bench.heads)
     heads.push_back({{"name", load.name},

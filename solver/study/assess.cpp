@@ -14,6 +14,7 @@
 #include "solver/study/figure.hpp"
 #include "solver/study/figures.hpp"
 #include "solver/study/fit.hpp"
+#include "solver/study/free_modes.hpp"
 #include "solver/study/full/full_assess.hpp"
 #include "solver/study/full/hybrid.hpp"
 #include "solver/study/grip_forces.hpp"
@@ -324,29 +325,8 @@ void name_modes(ConstructResult& result, const Prepared& prepared, const Neutral
   Eigen::MatrixXd tangent;
   core::tangent_at(model, neutral.rest, 0.0, tangent);
   const core::Modes modes = core::softest_modes(tangent, model.dof_scale, std::min(model.dofs, kModesLookedAt));
-  const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
-  std::vector<core::Mode> held;
-  std::vector<RelativeMotion> floating;
-  for (const core::Mode& mode : modes.softest) {
-    if (mode.stiffness_N_per_mm > free_below) {
-      held.push_back(mode);
-      continue;
-    }
-    const core::LaxProbe probe = core::probe_mode(model, mode, kProbePush_N, work);
-    const RelativeMotion motion = largest_relative_motion(prepared.mesh, model, mode.shape);
-    if (!probe.stiffens) {
-      floating.push_back(motion);
-      continue;
-    }
-    const bool turns = mostly_turns(motion);
-    // probe.travel runs along the mode, which has unit length in the scaled measure.
-    const double travel =
-        turns ? models::to_deg(probe.travel * motion.turn_rad.norm()) : probe.travel * motion.slide_mm.norm();
-    result.free.push_back(
-        {.what = describe(motion, Sense::both_ways), .lax = true, .travel = travel, .unit = turns ? "deg" : "mm"});
-  }
-  for (const std::string& what : floating_words(floating)) result.free.push_back({.what = what, .lax = false});
-  result.softest = soft_motions(prepared.mesh, model, held);
+  name_modes(result, prepared.mesh, model, modes,
+             [&](const core::Mode& mode) { return core::probe_mode(model, mode, kProbePush_N, work); });
 }
 
 /// Relative change of the rotation when every span of rod has twice the elements; the worst of the motions.

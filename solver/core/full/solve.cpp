@@ -5,6 +5,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/cap_settling.hpp"
 #include "solver/core/full/workspace.hpp"
 #include "solver/core/newton.hpp"
 
@@ -30,10 +31,7 @@ constexpr int kMostFollowingFurther = 60;  // where the coupled tangent led nowh
 constexpr int kMostCoupled = 60;
 constexpr int kMostHalved = 8;
 constexpr int kMostCoupledTries = 3;
-constexpr double kLeastRelaxation = 0.1;  // as in small kinematics
-constexpr double kMostRelaxation = 4.0;
 constexpr std::size_t kLooksBack = 4;
-constexpr double kNoNormal_N = 1e-3;
 constexpr double kBranchPush_mm = 0.2;  // along the mode by which an unstable equilibrium is left
 constexpr int kMostBranches = 6;
 
@@ -301,28 +299,6 @@ class Minimiser {
   Eigen::VectorXd scaled_{}, correction_{};
 };
 
-double cap_change(const Model& model, const std::vector<double>& used, const std::vector<double>& asked) {
-  double most = 0.0;
-  for (std::size_t i = 0; i < used.size(); ++i) {
-    const double size = std::max({used[i], asked[i], model.frictions[i].cap_per_N * kNoNormal_N});
-    if (size > 0.0) most = std::max(most, std::abs(asked[i] - used[i]) / size);
-  }
-  return most;
-}
-
-/// Aitken's relaxation (Irons & Tuck 1969, from memory), as in small kinematics.
-double relaxation(double before, const std::vector<double>& step_before, const std::vector<double>& step) {
-  double above = 0.0;
-  double below = 0.0;
-  for (std::size_t i = 0; i < step.size(); ++i) {
-    const double difference = step[i] - step_before[i];
-    above += step_before[i] * difference;
-    below += difference * difference;
-  }
-  if (!(below > 0.0)) return before;
-  return std::clamp(-before * above / below, kLeastRelaxation, kMostRelaxation);
-}
-
 /// Equilibrium, with the caps of friction settled.
 bool settle(const Model& model, const LoadPath& load, double factor, const SolveOptions& options, Workspace& work,
             State& state, SolveOutcome& outcome) {
@@ -351,7 +327,7 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
   for (int round = 0; round < rounds; ++round) {
     if (!Minimiser(model, load, factor, options, work, state, outcome).run(false)) return false;
     caps_at(model, state.poses, work, asked);
-    outcome.caps_settled = cap_change(model, state.cap, asked) < kCapTolerance;
+    outcome.caps_settled = cap_change(model.frictions, state.cap, asked) < kCapTolerance;
     if (outcome.caps_settled) return true;
     if (round < kMostCoupledTries) {
       near = state;

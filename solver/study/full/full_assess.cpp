@@ -10,6 +10,7 @@
 #include "models/quantity/units.hpp"
 #include "solver/study/compare.hpp"
 #include "solver/study/figure.hpp"
+#include "solver/study/free_modes.hpp"
 #include "solver/study/full/friction_range.hpp"
 #include "solver/study/full/full_grips.hpp"
 #include "solver/study/full/full_verdict.hpp"
@@ -129,28 +130,8 @@ void name_modes(ConstructResult& result, const Specimen& specimen, const full::S
   tangent = 0.5 * (tangent + tangent.transpose()).eval();
   const core::Modes modes =
       core::softest_modes(tangent, specimen.model.dof_scale, std::min(specimen.model.dofs, kModesLookedAt));
-  const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
-  std::vector<core::Mode> held;
-  std::vector<RelativeMotion> floating;
-  for (const core::Mode& mode : modes.softest) {
-    if (mode.stiffness_N_per_mm > free_below) {
-      held.push_back(mode);
-      continue;
-    }
-    const core::LaxProbe probe = probe_mode(specimen, rest, mode, kProbePush_N, work);
-    const RelativeMotion motion = largest_relative_motion(specimen.mesh, specimen.numbering, mode.shape);
-    if (!probe.stiffens) {
-      floating.push_back(motion);
-      continue;
-    }
-    const bool turns = mostly_turns(motion);
-    const double travel =
-        turns ? models::to_deg(probe.travel * motion.turn_rad.norm()) : probe.travel * motion.slide_mm.norm();
-    result.free.push_back(
-        {.what = describe(motion, Sense::both_ways), .lax = true, .travel = travel, .unit = turns ? "deg" : "mm"});
-  }
-  for (const std::string& what : floating_words(floating)) result.free.push_back({.what = what, .lax = false});
-  result.softest = soft_motions(specimen.mesh, specimen.numbering, held);
+  name_modes(result, specimen.mesh, specimen.numbering, modes,
+             [&](const core::Mode& mode) { return probe_mode(specimen, rest, mode, kProbePush_N, work); });
 }
 
 /// The rotation about the load's axis [deg], or the travel along its line [mm].
