@@ -66,20 +66,17 @@ Pass pass(const models::Case& the_case, study::Metal metal, bool closely) {
   const core::full::WorkspacePtr work = core::full::make_workspace(specimen->model);
   out.unknowns = specimen->model.dofs;
   out.whole = true;
+  const mesh::LoadCase* before = nullptr;
+  study::FullMiddle known;  // of `before`: opposite motions share their neutral
   for (const mesh::LoadCase& load_case : specimen->mesh.program.cases) {
     if (load_case.kind != mesh::LoadKind::motion) continue;
-    if (closely) {
-      const study::FullRun run = study::run_load(*specimen, load_case, kSteps, study::Look::closely, *work);
-      out.iterations += run.path.iterations;
-      out.whole = out.whole && run.path.end == core::full::PathEnd::reached;
-      continue;
-    }
-    const study::FullMiddle middle = study::find_middle(*specimen, load_case, 1.0, *work);
-    const core::full::PathOutcome path =
-        core::full::follow(specimen->model, study::load_path(*specimen, load_case), specimen->start,
-                           {.steps = kSteps, .lax_to = study::small_factor(load_case)}, *work);
-    out.iterations += path.iterations;
-    out.whole = out.whole && middle.found && path.end == core::full::PathEnd::reached;
+    const study::FullMiddle* opposite = before != nullptr && study::opposed(*before, load_case) ? &known : nullptr;
+    const study::FullRun run =
+        study::run_load(*specimen, load_case, kSteps, closely ? study::Look::closely : study::Look::figures, *work, opposite);
+    before = &load_case;
+    known = run.middle;
+    out.iterations += run.path.iterations;
+    out.whole = out.whole && run.middle.found && run.path.end == core::full::PathEnd::reached;
   }
   out.all_ms = since_ms(start);
   return out;

@@ -62,7 +62,7 @@ void check_bench(Rules& rules) {
     const std::string path = indexed("bench/axial", i);
     loaded_level(rules, axial.level, path + "@level", "bench, axial");
     if (rules.trusted(path + "@level"))
-      needs_a_body(rules, axial.level, axial.line, path + "@line", attribute("bench, axial", "line"));
+      needs_its_bone(rules, axial.level, axial.line, path + "@line", attribute("bench, axial", "line"));
     if (rules.trusted(path + "@level") && rules.trusted(path + "@line") && !pressed.insert({axial.level, axial.line}).second)
       rules.add(FindingCode::duplicate_name, path + "@level", "bench, axial",
                 std::string(name(axial.level)) + " along " + std::string(xml::word(axial.line)),

@@ -10,8 +10,11 @@ namespace opisthion::models {
 
 /// What acts on the top needs one; `top_is` says what the top is to it: "the level that the weight lies on".
 void needs_top(Rules& rules, const std::string& path, const std::string& where, std::string_view top_is);
-/// C0 and C1 have no vertebral body that a line could run through.
-void needs_a_body(Rules& rules, Level level, AxialLine line, const std::string& path, const std::string& where);
+/// A line runs through a bone: the condyles are C0's, the lateral masses C1's, the dens C2's, and C0 and C1 have no body.
+/// That bone must be one of the neck's.
+void needs_its_bone(Rules& rules, Level loaded, AxialLine line, const std::string& path, const std::string& where);
+/// And nothing that lies above the top: what acts on the top cannot lean on a bone that the top does not carry.
+void needs_its_bone_below(Rules& rules, Level top, AxialLine line, const std::string& path, const std::string& where);
 
 void check_preload(Rules& rules);
 void check_combined(Rules& rules);

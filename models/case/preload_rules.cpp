@@ -33,7 +33,7 @@ void on_top(Rules& rules, std::string_view element, const TopForce& force, std::
   const std::string where = "bench, " + std::string(element);
   needs_top(rules, path, where, top_is);
   if (rules.the_case.bench.top && rules.trusted("bench@top"))
-    needs_a_body(rules, *rules.the_case.bench.top, force.line, path + "@line", attribute(where, "line"));
+    needs_its_bone_below(rules, *rules.the_case.bench.top, force.line, path + "@line", attribute(where, "line"));
 }
 
 }  // namespace
@@ -41,12 +41,6 @@ void on_top(Rules& rules, std::string_view element, const TopForce& force, std::
 void needs_top(Rules& rules, const std::string& path, const std::string& where, std::string_view top_is) {
   if (rules.the_case.bench.top || !rules.trusted("bench") || !rules.trusted("bench@top")) return;
   rules.add(FindingCode::half_given, path, where, "", "an attribute 'top' on <bench>: " + std::string(top_is));
-}
-
-void needs_a_body(Rules& rules, Level level, AxialLine line, const std::string& path, const std::string& where) {
-  if (line != AxialLine::body || level >= Level::C2 || !rules.trusted(path)) return;
-  rules.add(FindingCode::level_order, path, where, xml::word(line),
-            "lateral masses, dens or condyles, for " + std::string(name(level)) + " has no vertebral body");
 }
 
 void check_preload(Rules& rules) {

@@ -270,7 +270,8 @@ bool stands(const ReducedModel& model, const Eigen::VectorXd& q) {
   Eigen::MatrixXd tangent;
   tangent_at(model, q, kBucklingEps, tangent);
   const Eigen::VectorXd own = tangent.diagonal();
-  return factor_lower(tangent, own, 0.0);
+  Eigen::VectorXd scratch;
+  return factor_lower(tangent, own, 0.0, scratch);
 }
 
 ReducedModel without_prestress(const ReducedModel& model, const Assembly& assembly) {

@@ -76,7 +76,7 @@ class DenseBackend {
     for (std::size_t j = 0; j < law_stiffness.size(); ++j)
       if (law_stiffness[j] != 0.0) add_outer_below(model_.functionals[j], law_stiffness[j], work_.tangent);
     work_.own = work_.tangent.diagonal();
-    return factor_lower(work_.tangent, work_.own, kSingularPivot);
+    return factor_lower(work_.tangent, work_.own, kSingularPivot, work_.factoring);
   }
 
   void solve(const Eigen::VectorXd& right, Eigen::VectorXd& out) const {

@@ -36,10 +36,11 @@ struct [[nodiscard("a solve may fail: look at the status")]] EquilibriumOutcome 
 /// Everything a solve needs, sized once: no allocation inside `solve_equilibrium` after the first call of a size.
 struct EquilibriumWorkspace {
   Eigen::VectorXd residual{}, step{}, scaled{}, internal{};
-  Eigen::MatrixXd linear{};    ///< stiffness + regularisation
-  Eigen::MatrixXd tangent{};   ///< lower triangle, then its factor
-  Eigen::VectorXd constant{};  ///< force0 with what regularisation adds when it starts from an assembled pose
-  Eigen::VectorXd own{};       ///< the tangent's diagonal before it was factored
+  Eigen::MatrixXd linear{};     ///< stiffness + regularisation
+  Eigen::MatrixXd tangent{};    ///< lower triangle, then its factor
+  Eigen::VectorXd constant{};   ///< force0 with what regularisation adds when it starts from an assembled pose
+  Eigen::VectorXd own{};        ///< the tangent's diagonal before it was factored
+  Eigen::VectorXd factoring{};  ///< scratch of it
   std::vector<double> elongation{}, rate{}, closed{};
   std::vector<Segment> segment{};  ///< of each law, at its elongation
   struct Event {

@@ -42,39 +42,13 @@ inline void times(const Eigen::MatrixXd& m, const Eigen::VectorXd& q, Eigen::Vec
 }
 
 /// The lower triangle of m becomes L D L^T, L below the diagonal, 1/D on it. Without pivoting, which a positive definite
-/// matrix does not need. False when a pivot is not above least_share of its diagonal entry `own`.
-inline bool factor_lower(Eigen::MatrixXd& m, const Eigen::VectorXd& own, double least_share) {
-  const Eigen::Index n = m.rows();
-  for (Eigen::Index k = 0; k < n; ++k) {
-    double* const pivot = m.data() + k * n;
-    if (!(pivot[k] > least_share * own[k]) || !(own[k] > 0.0)) return false;
-    const double inverse = 1.0 / pivot[k];
-    pivot[k] = inverse;
-    for (Eigen::Index j = k + 1; j < n; ++j) {
-      double* const column = m.data() + j * n;
-      const double factor = pivot[j] * inverse;
-      for (Eigen::Index i = j; i < n; ++i) column[i] -= factor * pivot[i];
-      pivot[j] = factor;  // not read again as an entry: column j was the last that needed it
-    }
-  }
-  return true;
-}
+/// matrix does not need. False when a pivot is not above least_share of its diagonal entry `own`; what m holds is then of no
+/// use. `scratch` is kept between calls, so that a second one of the same size allocates nothing.
+bool factor_lower(Eigen::MatrixXd& m, const Eigen::VectorXd& own, double least_share, Eigen::VectorXd& scratch);
 
 /// x := (L D L^T)^-1 x.
-inline void solve_lower(const Eigen::MatrixXd& factor, Eigen::VectorXd& right) {
-  const Eigen::Index n = factor.rows();
-  double* const x = right.data();
-  for (Eigen::Index j = 0; j < n; ++j) {
-    const double* const column = factor.data() + j * n;
-    const double known = x[j];
-    for (Eigen::Index i = j + 1; i < n; ++i) x[i] -= column[i] * known;
-  }
-  for (Eigen::Index j = n; j-- > 0;) {
-    const double* const column = factor.data() + j * n;
-    double sum = x[j] * column[j];
-    for (Eigen::Index i = j + 1; i < n; ++i) sum -= column[i] * x[i];
-    x[j] = sum;
-  }
-}
+void solve_lower(const Eigen::MatrixXd& factor, Eigen::VectorXd& right);
+/// The same for each column.
+void solve_lower(const Eigen::MatrixXd& factor, Eigen::MatrixXd& right);
 
 }  // namespace opisthion::core

@@ -86,7 +86,8 @@ int run(int argc, char** argv) {
   assess_app->add_flag("--json", assess.json, "print one JSON document instead of tables");
   assess_app->add_option("--out", assess.out, "write an HDF5 result, too");
   assess_app->add_option("--export-system", assess.export_folder,
-                         "write stiffness, loads, nodes and elements into this folder");
+                         "write the system of small kinematics (stiffness, loads, nodes, elements, uncondensed) into this "
+                         "folder, whichever kinematics answers");
   assess_app->add_option("--threads", assess.threads, "threads; the result is the same for any number")
       ->check(CLI::Range(1, 256));
   assess_app->add_flag("--quiet", assess.quiet, "no progress and no notes on stderr");

@@ -265,7 +265,7 @@ std::string header(const study::Curves& curves, const TableOptions& options) {
                                         "middle of the +-0.1 N m response",
                                         bench.top ? models::name(*bench.top) : "nothing", models::name(bench.bottom),
                                         figure(models::to_Nm(bench.moment_Nmm), 2), curves.steps));
-  const std::string loads = bench_words(bench);
+  const std::string loads = bench_words(bench, BenchRun::curves);
   if (!loads.empty()) out += paragraph("loads", escaped(loads));
   out += paragraph("signs",
                    "+ flexion, right bending, left rotation; Cardan sequence flexion, bending, rotation in the "

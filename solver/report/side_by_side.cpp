@@ -13,6 +13,7 @@
 #include "solver/report/rows.hpp"
 #include "solver/study/compare.hpp"
 #include "solver/study/figure.hpp"
+#include "solver/study/sequence.hpp"
 
 namespace opisthion::report {
 namespace {
@@ -29,6 +30,11 @@ const MotionResult* find(const ConstructResult& construct, models::Motion motion
   for (const MotionResult& result : construct.motions)
     if (result.motion == motion) return &result;
   return nullptr;
+}
+
+std::string with_sign(double value_deg) {
+  const std::string text = degrees(value_deg);
+  return value_deg > 0.0 && text.find_first_of("123456789") != std::string::npos ? "+" + text : text;
 }
 
 /// Largest sets of constructs that a bench could not tell apart in a motion: runs of neighbouring values. Each set in the
@@ -107,30 +113,25 @@ std::string comparison(const study::Assessment& assessment, bool colour) {
 
 std::string sequence_block(const study::Assessment& assessment) {
   std::string out;
-  const ConstructResult* before = nullptr;
-  for (const std::string& state : assessment.bench.sequence) {
-    const auto row = std::find_if(assessment.constructs.begin(), assessment.constructs.end(),
-                                  [&state](const ConstructResult& one) { return one.name == state; });
-    if (row == assessment.constructs.end()) continue;
+  const auto add = [&out](const std::string& name, std::string cells) {
+    while (!cells.empty() && cells.back() == ' ') cells.pop_back();
+    out += "  " + padded(name, kCompareName) + cells + "\n";
+  };
+  for (const study::SequenceState& state : study::sequence_of(assessment)) {
     std::string rotations, changes;
     for (const models::Motion motion : models::kMotions) {
-      const MotionResult* now = find(*row, motion);
-      const MotionResult* then = before == nullptr ? nullptr : find(*before, motion);
+      const MotionResult* now = find(*state.row, motion);
       rotations += right(now == nullptr ? "" : as_status(now->status, degrees(now->rotation_deg)), kCompareColumn);
-      const bool both = now != nullptr && then != nullptr && now->status == Status::solved && then->status == Status::solved;
-      changes += right(both ? fmt::format("{:+.1f}", now->rotation_deg - then->rotation_deg) : "", kCompareColumn);
+      const std::optional<double>& change = state.change_deg[static_cast<std::size_t>(motion)];
+      changes += right(change ? with_sign(*change) : "- ", kCompareColumn);
     }
-    const auto add = [&out](const std::string& name, const std::string& cells) {
-      std::string text = "  " + padded(name, kCompareName) + cells;
-      while (text.back() == ' ') text.pop_back();
-      out += text + "\n";
-    };
-    add(escaped(state), rotations);
-    if (before != nullptr) add("     change", changes);
-    before = &*row;
+    add(escaped(state.row->name), rotations);
+    if (!state.since.empty()) add("     change", changes);
   }
   if (out.empty()) return {};
-  return line('=') + "one specimen, in the order of the test: rotation and its change since the state before, deg\n" +
+  return line('=') +
+         "one specimen, in the order of the test: rotation, and its change since the state before where both\n"
+         "are solved, deg\n" +
          heads(kCompareName + 2, kCompareColumn) + out;
 }
 

@@ -58,7 +58,19 @@ std::string measures_words(const study::Measures& measures, bool slip = true) {
   return out;
 }
 
-std::string motions_block(const ConstructResult& construct) {
+/// Follower load, dead weight, traction: only full kinematics puts them there.
+bool preloaded(const ConstructResult& construct, const models::Bench& bench) {
+  return construct.kinematics == "full" && (bench.follower || bench.dead_weight || bench.traction);
+}
+
+/// What has moved the joints before any load: a label and the verb before the joint's name.
+std::pair<const char*, const char*> moved_by(const ConstructResult& construct, const models::Bench& bench) {
+  if (!preloaded(construct, bench)) return {"assembly", "puts"};
+  if (construct.assembly.empty()) return {"preload", "puts"};
+  return {"assembly", "and preload put"};
+}
+
+std::string motions_block(const ConstructResult& construct, const models::Bench& bench) {
   std::string out = heads(kLabel, kColumn);
   out += row("rotation", "deg", construct, [](const auto& m) { return degrees(m.rotation_deg); });
   for (const Share& share : kShares)
@@ -94,15 +106,17 @@ std::string motions_block(const ConstructResult& construct) {
   measure("cord room", &study::Measures::cord_room_mm, false);
   const std::string rest = measures_words(construct.at_rest, false);
   if (!rest.empty())
-    out += paragraph("at rest", rest + ", without load; the slip of each load is counted from its own neutral");
+    out += paragraph("at rest", rest + (preloaded(construct, bench) ? ", under the preload alone" : ", without load") +
+                                    "; the slip of each load is counted from its own neutral");
   for (const study::JointMotion& joint : construct.rest) {
     const double turn = std::hypot(joint.rotations_deg[0], joint.rotations_deg[1], joint.rotations_deg[2]);
     const double slide = std::hypot(joint.translation_mm[0], joint.translation_mm[1], joint.translation_mm[2]);
     if (turn < study::kRotationResolution_deg && slide < study::kTravelResolution_mm) continue;
+    const auto [label, by] = moved_by(construct, bench);
     out += paragraph(
-        "assembly",
-        fmt::format("puts {} at flexion {} deg, bending {} deg, rotation {} deg; x {}, y {}, z {} mm from the pose as built",
-                    escaped(joint.joint), figure(joint.rotations_deg[0], 1), figure(joint.rotations_deg[1], 1),
+        label,
+        fmt::format("{} {} at flexion {} deg, bending {} deg, rotation {} deg; x {}, y {}, z {} mm from the pose as built",
+                    by, escaped(joint.joint), figure(joint.rotations_deg[0], 1), figure(joint.rotations_deg[1], 1),
                     figure(joint.rotations_deg[2], 1), figure(joint.translation_mm[0], 1),
                     figure(joint.translation_mm[1], 1), figure(joint.translation_mm[2], 1)));
   }
@@ -193,19 +207,26 @@ std::string combined_block(const ConstructResult& construct) {
 /// Turned as far as the intact neck turned: the moment that takes, and which joint does what of it.
 std::string hybrid_block(const ConstructResult& construct) {
   std::string out;
+  std::string left_out;
   for (const MotionResult& motion : construct.motions) {
-    if (!motion.hybrid) continue;
+    if (!motion.hybrid) {
+      left_out += (left_out.empty() ? "" : ", ") + std::string(models::title(motion.motion));
+      continue;
+    }
     std::string text =
         fmt::format("{} to {} deg as intact: ", models::title(motion.motion), figure(motion.hybrid->target_deg, 1));
     if (study::has_figure(motion.hybrid->status)) {
       text += as_status(motion.hybrid->status, fmt::format("{} N m", figure(motion.hybrid->moment_Nm, 2)));
       for (const study::HybridJoint& joint : motion.hybrid->joints)
         text += fmt::format(", {} {} deg", joint.joint, figure(joint.rotation_deg, 1));
+      if (!motion.hybrid->reason.empty()) text += "; " + motion.hybrid->reason;
     } else {
-      text += "no equilibrium found on the way";
+      text += motion.hybrid->reason;
     }
-    out += paragraph(out.empty() ? "hybrid" : "", text);
+    out += paragraph(out.empty() ? "hybrid" : "", escaped(text));
   }
+  if (!out.empty() && !left_out.empty())
+    out += paragraph("", left_out + ": not turned, for the intact neck's own rotation is not solved");
   return out;
 }
 
@@ -332,14 +353,14 @@ std::string kinematics_words(const ConstructResult& construct) {
   return out;
 }
 
-std::string construct_block(std::size_t number, const ConstructResult& construct, bool colour) {
+std::string construct_block(std::size_t number, const ConstructResult& construct, const models::Bench& bench, bool colour) {
   const std::string status = status_words(construct);
   const std::string title = titled(number, construct);
   std::string out = line('-');
   out += padded(title, kWidth - columns(status) - 1) + " " + coloured(construct.status, status, colour) + "\n";
   const std::string fit = fit_paragraph(construct);
   if (!fit.empty()) out += paragraph("fit", fit);
-  if (!construct.motions.empty()) out += motions_block(construct);
+  if (!construct.motions.empty()) out += motions_block(construct, bench);
   out += forces_block("shear", construct.shear);
   out += forces_block("axial", construct.axial);
   out += forces_block("at heads", construct.heads);
@@ -404,7 +425,7 @@ std::string header(const study::Assessment& assessment, const TableOptions& opti
         "{} loaded, {}; {} N m in each motion, counted from the middle of the +-0.1 N m response (forces: +-2 N)",
         models::name(*bench.top), held, figure(models::to_Nm(bench.moment_Nmm), 2));
   out += paragraph("bench", held);
-  const std::string loads = bench_words(bench);
+  const std::string loads = bench_words(bench, any_full(assessment) ? BenchRun::full : BenchRun::small);
   if (!loads.empty()) out += paragraph("loads", escaped(loads));
   out += paragraph("kinematics",
                    any_full(assessment)
@@ -452,7 +473,7 @@ std::string table(const study::Assessment& assessment, const TableOptions& optio
   std::string out = header(assessment, options);
   std::size_t number = 0;
   for (const ConstructResult& construct : assessment.constructs)
-    out += construct_block(is_neck(construct) ? 0 : ++number, construct, options.colour);
+    out += construct_block(is_neck(construct) ? 0 : ++number, construct, assessment.bench, options.colour);
   const bool moments = std::any_of(assessment.constructs.begin(), assessment.constructs.end(),
                                    [](const auto& c) { return !c.motions.empty(); });
   if (moments && assessment.constructs.size() > 1) out += comparison(assessment, options.colour);

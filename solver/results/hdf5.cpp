@@ -10,6 +10,8 @@
 #include "models/quantity/units.hpp"
 #include "solver/results/h5.hpp"
 #include "solver/results/write_file.hpp"
+#include "solver/study/compare.hpp"
+#include "solver/study/sequence.hpp"
 
 namespace opisthion::results {
 namespace {
@@ -231,6 +233,44 @@ void put_combined(h5::MemoryFile& file, const std::string& at, const study::Cons
   file.array(at + "/solve", solve, {loads.size(), 6}, {.unit = "1", .what = kSolveColumns, .axes = {"load", "column"}});
 }
 
+/// Turned as far as the intact neck turned; figures by their status, on the motions' own axes.
+void put_hybrid(h5::MemoryFile& file, const std::string& at, const MotionRow& row, const std::vector<std::string>& joints) {
+  if (std::none_of(row.begin(), row.end(), [](const auto* motion) { return motion != nullptr && motion->hybrid; })) return;
+  std::vector<std::string> status, reason;
+  Values target, reached, moment, turns;
+  for (const auto* motion : row) {
+    const study::HybridMotion* hybrid = motion != nullptr && motion->hybrid ? &*motion->hybrid : nullptr;
+    const bool given = hybrid != nullptr && study::has_figure(hybrid->status);
+    status.emplace_back(hybrid != nullptr ? study::name(hybrid->status) : "not run");
+    reason.push_back(hybrid != nullptr ? hybrid->reason : "");
+    target.push_back(hybrid != nullptr ? plain(hybrid->target_deg) : kNone);
+    reached.push_back(given ? plain(hybrid->reached_deg) : kNone);
+    moment.push_back(given ? plain(hybrid->moment_Nm) : kNone);
+    for (const std::string& name : joints) {
+      double turn = kNone;
+      if (given)
+        for (const study::HybridJoint& joint : hybrid->joints)
+          if (joint.joint == name) turn = plain(joint.rotation_deg);
+      turns.push_back(turn);
+    }
+  }
+  file.group(at,
+             "the hybrid protocol: turned as far as the intact neck turned; figures of approximate ones by their status");
+  const auto words = [&](const char* which, const std::vector<std::string>& values, const char* what) {
+    file.words(at + "/" + which, values, {kMotionCount}, {.unit = "text", .what = what, .axes = {"motion"}});
+  };
+  const auto figures = [&](const char* which, const Values& values, const char* unit, const char* what) {
+    file.array(at + "/" + which, values, {kMotionCount}, {.unit = unit, .what = what, .axes = {"motion"}});
+  };
+  words("status", status, "solved, approximate, no answer; not run");
+  words("reason", reason, "why the status is not solved");
+  figures("target_deg", target, "deg", "rotation of the intact neck under the bench's moment");
+  figures("rotation_deg", reached, "deg", "rotation that was reached");
+  figures("moment_Nm", moment, "N m", "moment that it takes");
+  file.array(at + "/joints_deg", turns, {kMotionCount, joints.size()},
+             {.unit = "deg", .what = "what each joint does of it, about the load axis", .axes = {"motion", "joint"}});
+}
+
 /// Rotation over the limits of friction, with wires fresh and slack.
 void put_friction(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
   if (!construct.friction) return;
@@ -298,6 +338,7 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
     slipping.push_back(motion != nullptr ? joined(motion->slipping) : "");
   }
   put_wires(file, at, wires, slipping, "motion");
+  put_hybrid(file, at + "/hybrid", row, joints);
   MotionRow small = row;
   MotionRow full = row;
   for (std::size_t i = 0; i < row.size(); ++i)
@@ -479,6 +520,27 @@ void put_comparison(h5::MemoryFile& file, const study::Assessment& assessment) {
              {.unit = "deg", .what = "their difference", .axes = {"pair"}});
 }
 
+/// One specimen in the order of its test: what each state changes against the one before.
+void put_sequence(h5::MemoryFile& file, const study::Assessment& assessment) {
+  const std::vector<study::SequenceState> states = study::sequence_of(assessment);
+  if (states.empty()) return;
+  std::vector<std::string> rows, since;
+  Values changes;
+  for (const study::SequenceState& state : states) {
+    rows.push_back(state.row->name);
+    since.push_back(state.since);
+    for (const std::optional<double>& change : state.change_deg) changes.push_back(plain(value_or_none(change)));
+  }
+  file.group("/sequence", "one specimen tested in several states, in the order of the test");
+  file.words("/sequence/row", rows, {states.size()}, {.unit = "text", .what = "name of the row", .axes = {"state"}});
+  file.words("/sequence/since", since, {states.size()},
+             {.unit = "text", .what = "name of the row before; empty: the first", .axes = {"state"}});
+  file.array("/sequence/change_deg", changes, {states.size(), kMotionCount},
+             {.unit = "deg",
+              .what = "rotation about the load axis less that of the row before, where both are solved",
+              .axes = {"state", "motion"}});
+}
+
 /// What the file's figures were solved in: "small", "full", or "mixed" (each group says which).
 std::string kinematics_of(const study::Assessment& assessment) {
   std::string out;
@@ -530,6 +592,7 @@ void write_hdf5(const std::string& path, const study::Assessment& assessment, co
     put_construct(file, "/necks/" + std::to_string(necks++), row);
   }
   put_comparison(file, assessment);
+  put_sequence(file, assessment);
   write_file(path, file.bytes(), Durability::synced);
 }
 

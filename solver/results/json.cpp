@@ -4,6 +4,8 @@
 #include <algorithm>
 
 #include "solver/results/json_parts.hpp"
+#include "solver/study/compare.hpp"
+#include "solver/study/sequence.hpp"
 
 namespace opisthion::results {
 namespace {
@@ -50,6 +52,19 @@ const char* apart_key(bool full) {
   return full ? "approximate_figures" : "small_displacement";
 }
 
+/// Figures stand here by their status, as those of combined moments in HDF5 do.
+Json hybrid_json(const study::HybridMotion& hybrid) {
+  const bool given = study::has_figure(hybrid.status);
+  Json joints = Json::object();
+  for (const study::HybridJoint& joint : hybrid.joints) joints[joint.joint] = number(joint.rotation_deg);
+  return {{"status", study::name(hybrid.status)},
+          {"reason", hybrid.reason},
+          {"target_deg", number(hybrid.target_deg)},
+          {"rotation_deg", given ? number(hybrid.reached_deg) : Json(nullptr)},
+          {"moment_Nm", given ? number(hybrid.moment_Nm) : Json(nullptr)},
+          {"joints_deg", std::move(joints)}};
+}
+
 Json motion_json(const study::MotionResult& motion, const study::ConstructResult& construct, bool shares) {
   const bool full = in_full(motion.kinematics, construct);
   Json out{{"moment_Nm", number(motion.moment_Nm)}, {"status", study::name(motion.status)}, {"reason", motion.reason}};
@@ -59,15 +74,7 @@ Json motion_json(const study::MotionResult& motion, const study::ConstructResult
     out["percent_of_intact"] = number(motion.percent_of_intact);
     out["percent_of_injured"] = number(motion.percent_of_injured);
   }
-  if (motion.hybrid) {
-    Json joints = Json::object();
-    for (const study::HybridJoint& joint : motion.hybrid->joints) joints[joint.joint] = number(joint.rotation_deg);
-    out["hybrid"] = {{"status", study::name(motion.hybrid->status)},
-                     {"target_deg", number(motion.hybrid->target_deg)},
-                     {"rotation_deg", number(motion.hybrid->reached_deg)},
-                     {"moment_Nm", number(motion.hybrid->moment_Nm)},
-                     {"joints_deg", std::move(joints)}};
-  }
+  if (motion.hybrid) out["hybrid"] = hybrid_json(*motion.hybrid);
   out["beyond_physical_end"] = motion.beyond_physical_end;
   if (motion.status == Status::approximate) {
     Json apart = Json::object();
@@ -139,6 +146,20 @@ Json rest_json(const std::vector<study::JointMotion>& joints) {
     out[joint.joint] = {{"rotations_deg", turns}, {"translation_mm", slides}};
   }
   return out;
+}
+
+/// States of one specimen in the order of the test: what each changes against the one before, null unless both are solved.
+Json sequence_json(const study::Assessment& assessment) {
+  Json list = Json::array();
+  for (const study::SequenceState& state : study::sequence_of(assessment)) {
+    Json changes = Json::object();
+    for (const study::MotionResult& motion : state.row->motions)
+      changes[std::string(models::name(motion.motion))] = number(state.change_deg[static_cast<std::size_t>(motion.motion)]);
+    list.push_back({{"row", state.row->name},
+                    {"since", state.since.empty() ? Json(nullptr) : Json(state.since)},
+                    {"change_deg", std::move(changes)}});
+  }
+  return list;
 }
 
 /// Moments about several axes at once: full kinematics alone.
@@ -243,6 +264,7 @@ std::string to_json(const study::Assessment& assessment, const Stamp& stamp) {
     (row.row == study::RowKind::construct ? constructs : necks).push_back(construct_json(row, shares));
   if (shares) out["necks"] = std::move(necks);
   out["constructs"] = std::move(constructs);
+  if (!assessment.bench.sequence.empty()) out["sequence"] = sequence_json(assessment);
   Json pairs = Json::array();
   for (const study::Indistinct& pair : assessment.indistinct)
     pairs.push_back({{"motion", models::name(pair.motion)},

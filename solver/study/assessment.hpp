@@ -79,6 +79,7 @@ struct HybridJoint {
 };
 struct HybridMotion {
   Status status = Status::no_answer;
+  std::string reason{};      ///< why it is not solved
   double target_deg = 0.0;   ///< of the intact neck
   double reached_deg = 0.0;  ///< the same but for the Cardan angle against the rotation vector
   double moment_Nm = 0.0;    ///< that it takes

@@ -33,6 +33,8 @@ struct Evidence {
   std::string escape{};              ///< in words: "C1 slides forward on C2"
   std::string loose_graft{};         ///< only a graft escapes, and the bones stay: how it moves; empty: none does
   std::string loose_dens{};          ///< the same of a dens that has come off C2 (full)
+  std::string floats{};              ///< a body that the load does no work on and that only regularisation holds (full)
+  bool from_rest = false;            ///< no neutral: a small load or its opposite makes a body run away (full)
   std::string drifts{};              ///< a part that lies free within its play where regularisation puts it; empty: none
   std::vector<Cause> rest_beyond{};  ///< joints that assembly puts beyond their physical end
   std::string rest{};                ///< a joint that assembly moves further than small displacement may; empty: none

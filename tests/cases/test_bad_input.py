@@ -27,7 +27,7 @@ MISSING_UNIT = "expected a length in mm, cm or m, found '18' (did you mean '18 m
 FILES = {
     "anchor_at_wrong_level": ("11:47", ["anchor 'C2 left', attribute 'level': expected C2, the only level for a pars anchor, found 'C1'"]),
     "below_the_foramen": ("10:63", ["anchor 'keel 2', attribute 'below_inion': expected at most 47.1 mm, where the bone ends at the foramen, found '59 mm'"]),
-    "body_line_at_c1": ("8:42", ["bench, axial, attribute 'line': expected lateral masses, dens or condyles, for C1 has no vertebral body, found 'body'"]),
+    "body_line_at_c1": ("8:42", ["bench, axial, attribute 'line': expected lateral masses or dens, for C1 has no vertebral body, found 'body'"]),
     "closed_loop_of_two": ("11:6", ["rod 'left': expected four stops or more for a closed loop, found 2"]),
     "combined_with_opposite": ("6:89", ["combined 'both ways', part, attribute 'motion': expected one part about each axis, found right rotation after left rotation"]),
     "connector_to_itself": ("11:90", ["rod 'left', through: expected another rod to connect to, found 'left' itself"]),
@@ -111,6 +111,7 @@ FILES = {
     "unknown_plate": ("16:39", ["rod 'right', through: expected a plate of this construct, found 'keel plat' (did you mean 'keel plate'?)"]),
     "unknown_state": ("6:48", ["bench, sequence, state, attribute 'row': expected intact, injured or the name of a construct, found 'injurd' (did you mean 'injured'?)"]),
     "unknown_unit": ("8:39", ["expected a moment in N mm or N m, found '1.5 Nm' (did you mean '1.5 N m'?)"]),
+    "weight_on_condyles_of_c2": ("6:37", ["bench, dead_weight, attribute 'line': expected dens or body, for the condyles are C0's, and this neck goes from C2 to C7, found 'condyles'"]),
     "wire_that_holds_no_rod": ("12:6", ["anchor 'C1 right': expected a rod through it (a sublaminar wire holds nothing without one), found nothing"]),
     "wrong_root": ("1:2", ["expected a root element <case>, found element 'neck'"]),
     "wrong_unit": ("10:97", ["expected a length in mm, cm or m, found '18 N'"]),

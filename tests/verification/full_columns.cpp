@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: MIT
 // Buckling and sway from the tangent in finite rotation, by the product's Spectra (verification.md B10; DESIGN 4.5), and the
 // trap of blocks that stand between plates: they are no pinned struts.
+#include <Eigen/Cholesky>
 #include <catch2/catch.hpp>
 
 #include "mesh/system/component.hpp"
 #include "solver/core/condense.hpp"
+#include "solver/core/full/standing.hpp"
 #include "tests/verification/full_models.hpp"
 
 using namespace opisthion;
@@ -351,4 +353,43 @@ TEST_CASE("a block pressed between two plates does not buckle like a pinned stru
         }
       }
     }
+}
+
+TEST_CASE("a column under a thrust that follows its end bends out at no load, under one that keeps its direction at Euler's") {
+  // Beck's column: no equilibrium beside the straight one at any thrust (it flutters at 20.05 EI/L^2, where inertia comes in:
+  // Beck, ZAMP 3 (1952) 225, from memory), although the symmetric part of the tangent loses its definiteness. The following
+  // thrust is the dead one and what its turning with the end adds: [F]x on the end's place by its rotation.
+  const double bending = 2e5;
+  const mesh::Section s = planar(1e4 * bending / (kLength_mm * kLength_mm), bending);
+  const Column c = column(s, kLength_mm, 12);
+  const full::Model model = full::make_whole_model(c.system);
+  const full::WorkspacePtr work = full::make_workspace(model);
+  std::vector<int> held;
+  for (int k = 0; k < 6; ++k) held.push_back(unknown(model, c.nodes.front(), k));
+  const std::vector<int> keep = all_but(model, held);
+  std::vector<double> scale;
+  for (const int i : keep) scale.push_back(model.dof_scale[static_cast<std::size_t>(i)]);
+  const int tip = unknown(model, c.nodes.back(), 0);
+  const double unit_N = bending / (kLength_mm * kLength_mm);
+  const auto tangent = [&](double thrust_N, bool follows) -> Eigen::MatrixXd {
+    Eigen::MatrixXd k;
+    full::tangent_at(model, force_at(c.nodes.back(), {-1, 0, 0}), thrust_N, 1.0, compressed(model, c, thrust_N), *work, k);
+    if (follows) k.block<3, 3>(tip, tip + 3) += full::cross_matrix(Vector3(-thrust_N, 0, 0));
+    return k(keep, keep);
+  };
+  const auto standing = [&](double factor, bool follows) {
+    return full::standing_of(tangent(factor * unit_N, follows), scale).standing;
+  };
+  const double euler = kPi * kPi / 4.0;
+  CHECK(standing(0.999 * euler, false) == full::Standing::stands);
+  CHECK(standing(1.001 * euler, false) == full::Standing::diverges);
+  bool symmetric_part_lost = false;
+  for (double factor = 1.0; factor < 60.0; factor += 1.0) {
+    const Eigen::MatrixXd k = tangent(factor * unit_N, true);
+    const Eigen::MatrixXd symmetric = 0.5 * (k + k.transpose());
+    symmetric_part_lost = symmetric_part_lost || Eigen::LLT<Eigen::MatrixXd>(symmetric).info() != Eigen::Success;
+    INFO(factor << " EI/L^2");
+    CHECK(full::standing_of(k, scale).standing != full::Standing::diverges);
+  }
+  CHECK(symmetric_part_lost);
 }

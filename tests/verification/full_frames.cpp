@@ -3,6 +3,7 @@
 // need the load's motion prescribed; a load that grows must say where it stops or snaps.
 #include <catch2/catch.hpp>
 
+#include "solver/core/full/machine.hpp"
 #include "tests/verification/full_models.hpp"
 
 using namespace opisthion;
@@ -215,4 +216,60 @@ TEST_CASE("held by its motion, a mechanism shows that hardly any load balances i
   CHECK_RELATIVE(path.steps.back().factor, turn / moment, 1e-6);
   CHECK_SMALL((pose(path.steps.back().state, bar).rotation - full::exp_rotation({0, 0, turn})).norm(), 1e-8);
   CHECK(path.largest_factor() < 1e-3);
+}
+
+TEST_CASE("held motion at the limit of a toggle behind a soft spring snaps, and goes on along the toggle's own path") {
+  // The spring is softer than the toggle falls, so its far end comes no further at the limit load: held there, the toggle
+  // snaps through. On both sides of the snap the load is the toggle's own at the apex's own travel.
+  const double rise = 0.386, spring = 5.0;
+  const int n = 4;
+  LoadedFrame f = toggle(rise, n);
+  const BodyId end = add_body(f.system, mesh::body(f.system, f.loaded).position_mm, false);
+  Matrix6 k = Matrix6::Zero();
+  k.diagonal() << 1e5, spring, 1e5, 1e5, 1e5, 1e5;
+  f.system.cushions.push_back({.a = f.loaded, .b = end, .point_mm = mesh::body(f.system, end).position_mm, .stiffness = k});
+  const full::Model model = full::make_whole_model(f.system);
+  const full::WorkspacePtr work = full::make_workspace(model);
+  const full::ControlOutcome path = full::follow_controlled(model, force_at(end, {0, -1, 0}), full::reference_state(model),
+                                                            {.solve = unlimited(), .to = 12.0, .steps = 24}, *work);
+  REQUIRE(path.end == full::ControlEnd::reached);
+  const full::Model alone = full::make_whole_model(toggle(rise, n).system);
+  double largest = 0.0, furthest_before = 0.0, nearest_behind = 1e9;
+  for (const full::ControlledStep& step : path.steps) {
+    if (step.travel == 0.0) continue;
+    const double apex = rise - pose(step.state, f.loaded).position_mm.y();
+    INFO("end " << step.travel << ", apex " << apex << ", load " << step.factor);
+    CHECK(step.stable);
+    CHECK_RELATIVE(step.travel - apex, step.factor / spring, 1e-6);
+    const full::ControlOutcome own = pushed(alone, f.loaded, apex, 8);
+    CHECK_RELATIVE(step.factor, own.steps.back().factor, 1e-6);
+    if (step.factor < largest || nearest_behind < 1e9) nearest_behind = std::min(nearest_behind, apex);
+    if (nearest_behind == 1e9) furthest_before = apex;
+    largest = std::max(largest, step.factor);
+  }
+  // It leaves out what only a stiffer machine could hold.
+  CHECK(nearest_behind - furthest_before > 0.1);
+}
+
+TEST_CASE("the energy of toggle and machine has its minimum where the held toggle balances, stable or not by itself") {
+  const LoadedFrame f = toggle(0.386, 4);
+  const full::Model model = full::make_whole_model(f.system);
+  const full::WorkspacePtr work = full::make_workspace(model);
+  const full::LoadPath load = force_at(f.loaded, {0, -1, 0});
+  const full::ControlOutcome path = pushed(model, f.loaded, 0.6, 6);
+  bool falling = false;
+  for (const full::ControlledStep& step : path.steps) {
+    if (step.travel == 0.0) continue;
+    falling = falling || !step.outcome.positive;
+    for (const double asked : {0.0, 0.8 * step.factor, 2.0 * step.factor}) {
+      full::State state = full::reference_state(model);
+      double factor = asked;
+      full::SolveOutcome outcome;
+      REQUIRE(full::minimise_held(model, load, {.target = step.travel, .give = 1e-3, .tolerance = 1e-11}, 1.0, unlimited(),
+                                  *work, state, factor, outcome));
+      CHECK_RELATIVE(factor, step.factor, 1e-7);
+      CHECK_SMALL(apart_mm(state.poses, step.state.poses), 1e-6);
+    }
+  }
+  CHECK(falling);
 }

@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/full/machine.hpp"
+#include "solver/core/full/standing.hpp"
 #include "solver/core/full/workspace.hpp"
 #include "solver/core/newton.hpp"
 
@@ -27,26 +29,13 @@ constexpr double kLeastGain = 0.25;
 constexpr int kMemory = 4;              // a step may be worse than the last, not than the last few: laws have kinks
 constexpr double kHold = 1e3;           // times the stiffest part: what holds the travel when stability is asked
 constexpr double kBranchPush_mm = 0.2;  // along the mode by which an unstable equilibrium is left
+constexpr double kMachineGive = 0.1;    // of a whole step, under the whole load: stiffer than a neck, and not by much
+constexpr double kSlowly_mm = 1.0;      // of one of its steps: it snaps to what is near, over no ridge
+constexpr int kMostMachineIterations = 400;
 constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
 
 std::size_t at_index(int i) {
   return static_cast<std::size_t>(i);
-}
-
-double size_N(const Loads& loads) {
-  double sum = 0.0;
-  for (const PointForce& force : loads.forces) sum += force.force_N.squaredNorm();
-  for (const Moment& moment : loads.moments) sum += (moment.moment_Nmm / kRotationScale_mm).squaredNorm();
-  return std::sqrt(sum);
-}
-
-/// What work is divided by to give travel: N, or N mm where only moments act.
-double travel_size(const Loads& loads) {
-  return loads.forces.empty() ? kRotationScale_mm * size_N(loads) : size_N(loads);
-}
-
-Vector3 branch_of(const State& state, std::size_t i) {
-  return i < state.branch.size() ? state.branch[i] : Vector3(Vector3::Zero());
 }
 
 class Controlled {
@@ -57,27 +46,32 @@ class Controlled {
         options_(options),
         work_(work),
         first_branch_(load.constant.moments.size()),
-        size_(travel_size(load.growing)),
-        load_N_(size_N(load.growing)) {
+        load_N_(size_N(load.growing)),
+        symmetric_(conservative(load.constant) && conservative(load.growing)) {
     double least = std::hypot(size_N(load.constant), kLeastFactor * load_N_);
     for (const LawElement& law : model.laws) least = std::max(least, law.tighten_N);
     least_N_ = std::max(kLeastLoad_N, least);
   }
 
+  /// Whether an energy can be minimised.
+  bool has_potential() const { return symmetric_; }
+
   double travel_at(const State& state) const { return travel(load_.growing, model_, state, first_branch_); }
 
-  /// Poses and factor in balance with the travel given; `step` is what a whole step is.
-  bool solve(double target, double step, State& state, double& factor, SolveOutcome& outcome) {
+  /// Poses and factor in balance with the travel given; `step` is what a whole step is. `by_energy`: where Newton on the
+  /// residual swings between the pieces of laws, the energy of model and machine is minimised.
+  bool solve(double target, double step, bool by_energy, State& state, double& factor, SolveOutcome& outcome) {
     const State start = state;
     const double start_factor = factor;
-    if (newton(target, step, !model_.frictions.empty(), state, factor, outcome)) return true;
-    if (model_.frictions.empty() || outcome.escaped) return false;
+    const bool rubs = !model_.frictions.empty();
+    if (newton(target, step, rubs, state, factor, outcome)) return true;
+    if (outcome.escaped || !(rubs || by_energy)) return false;
     state = start;  // the caps swing: hold them, and take them half way to what they should be
     factor = start_factor;
     caps_at(model_, state.poses, work_, state.cap);
     std::vector<double> asked;
     for (int round = 0; round < kMostCapRounds; ++round) {
-      if (!newton(target, step, false, state, factor, outcome)) return false;
+      if (!held(target, step, by_energy, state, factor, outcome)) return false;
       caps_at(model_, state.poses, work_, asked);
       outcome.caps_settled = settled(state.cap, asked);
       if (outcome.caps_settled) return true;
@@ -95,11 +89,17 @@ class Controlled {
     const Eigen::MatrixXd turned = held.transpose();
     held = 0.5 * (held + turned);
     take_loads(state);
-    Eigen::VectorXd along = slope_;
+    const Eigen::VectorXd& along = pushing_.slope;
     double squared = 0.0;
     for (int i = 0; i < model_.dofs; ++i) squared += std::pow(along[i] / model_.dof_scale[at_index(i)], 2);
     if (squared > 0.0) held += (kHold * work_.tangent.stiffest(model_.dof_scale) / squared) * along * along.transpose();
     if (Eigen::LLT<Eigen::MatrixXd>(held).info() == Eigen::Success) return true;
+    if (!symmetric_) {  // what holds the travel pushes as the load does
+      work_.tangent.dense(held);
+      const double hold = squared > 0.0 ? kHold * work_.tangent.stiffest(model_.dof_scale) / squared : 0.0;
+      held += (hold / travel_size(load_.growing)) * pushing_.push * pushing_.slope.transpose();
+      return standing_of(held, model_.dof_scale).standing == Standing::stands;
+    }
     const Modes modes = softest_modes(held, model_.dof_scale, 1);
     if (!modes.softest.empty() && modes.softest.front().stiffness_N_per_mm < 0.0) mode = modes.softest.front().shape;
     return false;
@@ -130,28 +130,47 @@ class Controlled {
     return true;
   }
 
-  /// Generalised force of the growing load at factor 1, and slope of its travel, at these poses.
-  void take_loads(const State& state) {
-    push_.setZero(model_.dofs);
-    slope_.setZero(model_.dofs);
-    for (const PointForce& force : load_.growing.forces) {
-      const int i = model_.first_dof[at_index(force.body.value)];
-      if (i < 0) continue;
-      const Vector6 own = -answer(force, pose_of(state.poses, force.body)).gradient;
-      push_.segment<6>(i) += own;
-      slope_.segment<6>(i) += own / size_;
-    }
-    for (std::size_t m = 0; m < load_.growing.moments.size(); ++m) {
-      Moment moment = load_.growing.moments[m];
-      const int i = model_.first_dof[at_index(moment.body.value)];
-      if (i < 0) continue;
-      const Pose& pose = pose_of(state.poses, moment.body);
-      const Vector3 branch = branch_of(state, first_branch_ + m);
-      push_.segment<6>(i) -= answer(moment, pose, branch).gradient;
-      moment.kind = MomentKind::conservative;  // whose work is moment times rotation vector
-      slope_.segment<6>(i) -= answer(moment, pose, branch).gradient / size_;
-    }
+  /// Caps of friction as they are.
+  bool held(double target, double step, bool by_energy, State& state, double& factor, SolveOutcome& outcome) {
+    const State start = state;
+    const double start_factor = factor;
+    if (newton(target, step, false, state, factor, outcome)) return true;
+    if (!by_energy || outcome.escaped) return false;
+    state = start;
+    factor = start_factor;
+    work_.branch = branches(state);
+    SolveOutcome by_machine;
+    const Machine machine{.target = target,
+                          .give = kMachineGive * std::abs(step),
+                          .tolerance = kTravelTolerance * std::abs(step),
+                          .max_iterations = kMostMachineIterations};
+    SolveOptions slowly = options_.solve;
+    slowly.largest_step_mm = kSlowly_mm;
+    const bool found = minimise_held(model_, load_, machine, reference_N(factor), slowly, work_, state, factor, by_machine);
+    outcome.iterations += by_machine.iterations;
+    outcome.factorisations += by_machine.factorisations;
+    outcome.residual = by_machine.residual;
+    outcome.escaped = by_machine.escaped;
+    if (!found) return false;
+    residual(state, factor, Order::hessian);
+    look_at_standing(outcome);
+    return true;
   }
+
+  /// Under the load itself; the tangent was evaluated there last.
+  void look_at_standing(SolveOutcome& outcome) {
+    outcome.positive = work_.tangent.factor(0.0, model_.dof_scale);
+    if (!outcome.positive && !symmetric_) {
+      Eigen::MatrixXd tangent;
+      work_.tangent.dense(tangent);
+      outcome.positive = standing_of(tangent, model_.dof_scale).standing == Standing::stands;
+    }
+    outcome.met_negative = outcome.met_negative || !outcome.positive;
+  }
+
+  double reference_N(double factor) const { return std::max(least_N_, std::abs(factor) * load_N_); }
+
+  void take_loads(const State& state) { push_and_slope(load_.growing, model_, state, first_branch_, pushing_); }
 
   double largest_part_mm(const Eigen::VectorXd& step) const {
     double most = 0.0;
@@ -163,14 +182,6 @@ class Controlled {
   double residual(const State& state, double factor, Order order) {
     evaluate_model(model_, load_, factor, state.poses, state, order, work_, work_.gradient);
     return scaled_norm(work_.gradient, model_.dof_scale);
-  }
-
-  bool escaped() const {
-    for (const GaugeWork& pair : work_.regularisation_work) {
-      if ((pair.d.segment<3>(6) - pair.d.segment<3>(0)).norm() > options_.solve.largest_slide_mm) return true;
-      if ((pair.d.segment<3>(9) - pair.d.segment<3>(3)).norm() > options_.solve.largest_turn_rad) return true;
-    }
-    return false;
   }
 
   bool newton(double target, double step, bool follow_caps, State& state, double& factor, SolveOutcome& outcome) {
@@ -188,8 +199,7 @@ class Controlled {
       }
       const double size = residual(state, factor, Order::hessian);
       const double missing = target - travel_at(state);
-      const double reference_N = std::max(least_N_, std::abs(factor) * load_N_);
-      outcome.residual = size / reference_N;
+      outcome.residual = size / reference_N(factor);
       ++outcome.iterations;
       if (!std::isfinite(size)) return false;
       const bool arrived = std::abs(missing) <= kTravelTolerance * std::abs(step);
@@ -198,8 +208,7 @@ class Controlled {
       stalled = near && best >= 0.0 && size >= 0.5 * best ? stalled + 1 : 0;
       best = best < 0.0 ? size : std::min(best, size);
       if ((small || stalled >= kMostStalls) && arrived && caps_settled) {
-        outcome.positive = work_.tangent.factor(0.0, model_.dof_scale);
-        outcome.met_negative = outcome.met_negative || !outcome.positive;
+        look_at_standing(outcome);
         return true;
       }
       take_loads(state);
@@ -207,8 +216,8 @@ class Controlled {
       work_.tangent.dense(tangent);
       Eigen::MatrixXd bordered(n + 1, n + 1);
       bordered.topLeftCorner(n, n) = tangent;
-      bordered.topRightCorner(n, 1) = -push_;
-      bordered.bottomLeftCorner(1, n) = slope_.transpose();
+      bordered.topRightCorner(n, 1) = -pushing_.push;
+      bordered.bottomLeftCorner(1, n) = pushing_.slope.transpose();
       bordered(n, n) = 0.0;
       Eigen::VectorXd right(n + 1);
       right << -work_.gradient, missing;
@@ -244,7 +253,7 @@ class Controlled {
       }
       state.poses = least.poses;
       factor += least_t * d[n];
-      if (escaped()) {
+      if (apart(work_, options_.solve)) {
         outcome.escaped = true;
         return false;
       }
@@ -257,27 +266,13 @@ class Controlled {
   const ControlOptions& options_;
   Workspace& work_;
   std::size_t first_branch_;
-  double size_;
   double load_N_;
   double least_N_ = kLeastLoad_N;
-  Eigen::VectorXd push_{}, slope_{};
+  Pushing pushing_{};
+  bool symmetric_;
 };
 
 }  // namespace
-
-double travel(const Loads& loads, const Model& model, const State& state, std::size_t first_branch) {
-  double work = 0.0;
-  for (const PointForce& force : loads.forces) {
-    const Pose& pose = pose_of(state.poses, force.body);
-    const Vector3 before = mesh::body(model.system, force.body).position_mm + force.arm_mm;
-    work += force.force_N.dot(pose.position_mm + pose.rotation * force.arm_mm - before);
-  }
-  for (std::size_t i = 0; i < loads.moments.size(); ++i) {
-    const Moment& moment = loads.moments[i];
-    work += moment.moment_Nmm.dot(turned(moment, pose_of(state.poses, moment.body), branch_of(state, first_branch + i)));
-  }
-  return work / travel_size(loads);
-}
 
 double ControlOutcome::largest_factor() const {
   double most = 0.0;
@@ -296,9 +291,9 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
   const double origin = controlled.travel_at(now);
   const double whole = options.to / options.steps;
 
-  const auto settle = [&](double at, State& state, double& own_factor, ControlledStep& step) {
+  const auto settle = [&](double at, bool by_energy, State& state, double& own_factor, ControlledStep& step) {
     step.outcome = SolveOutcome();
-    if (!controlled.solve(origin + at, whole, state, own_factor, step.outcome)) return false;
+    if (!controlled.solve(origin + at, whole, by_energy, state, own_factor, step.outcome)) return false;
     Eigen::VectorXd mode;
     step.stable = controlled.stable(state, own_factor, mode);
     if (!step.stable && mode.size() > 0) {
@@ -313,7 +308,7 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
         SolveOutcome there = step.outcome;
         move(model, way * kBranchPush_mm * mode, other.poses);
         Eigen::VectorXd next_mode;
-        if (!controlled.solve(origin + at, whole, other, other_factor, there)) continue;
+        if (!controlled.solve(origin + at, whole, by_energy, other, other_factor, there)) continue;
         if (!controlled.stable(other, other_factor, next_mode)) continue;
         const double energy = energy_at(model, {load.constant, {}}, 0.0, options.solve.regularisation, other, work);
         if (left && energy >= lowest) continue;
@@ -339,7 +334,7 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
   };
 
   ControlledStep first;
-  if (!settle(0.0, now, factor, first)) {
+  if (!settle(0.0, controlled.has_potential(), now, factor, first)) {
     out.iterations = first.outcome.iterations;
     out.end = first.outcome.escaped ? ControlEnd::escaped : ControlEnd::no_answer;
     return out;
@@ -354,6 +349,7 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
   Eigen::VectorXd last_motion;
   double last_step = 0.0;
   double last_change = 0.0;
+  ControlledStep last = first;
   for (int target = 1; target <= options.steps;) {
     const double goal = options.to * target / options.steps;
     const double next = std::abs(step) >= std::abs(goal - at) * (1.0 - kSame) ? goal : at + step;
@@ -366,17 +362,25 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
       move(model, ratio * last_motion, trial.poses);
       trial_factor += ratio * last_change;
     }
-    bool good = settle(next, trial, trial_factor, found);
+    bool good = settle(next, false, trial, trial_factor, found);
     out.iterations += found.outcome.iterations;
     if (!good && last_motion.size() > 0) {  // the prediction may have led astray
       trial = now;
       trial_factor = factor;
-      good = settle(next, trial, trial_factor, found);
+      good = settle(next, false, trial, trial_factor, found);
       out.iterations += found.outcome.iterations;
+    }
+    if (!good && smallest && controlled.has_potential()) {
+      trial = now;
+      trial_factor = factor;
+      good = settle(next, true, trial, trial_factor, found);
+      out.iterations += found.outcome.iterations;
+      if (good) ++out.snaps;
     }
     if (!good) {
       if (smallest) {
         out.end = found.outcome.escaped ? ControlEnd::escaped : ControlEnd::no_answer;
+        if (last.travel != out.steps.back().travel) out.steps.push_back(std::move(last));
         return out;
       }
       step = 0.5 * (next - at);
@@ -391,9 +395,10 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
     factor = trial_factor;
     commit(model, now);
     at = next;
+    found.state = now;
+    last = std::move(found);
     if (next == goal) {
-      found.state = now;
-      out.steps.push_back(std::move(found));
+      out.steps.push_back(last);
       ++target;
     }
     if (std::abs(step) < std::abs(whole)) step = std::copysign(std::min(2.0 * std::abs(step), std::abs(whole)), whole);

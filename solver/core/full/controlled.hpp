@@ -2,14 +2,10 @@
 #pragma once
 // Follows equilibrium with the load's own motion prescribed and its factor as the answer. It goes on where a growing load
 // has no equilibrium left: past limit points, and along mechanisms, whose factor falls to nothing.
+#include "solver/core/full/load_travel.hpp"
 #include "solver/core/full/path.hpp"
 
 namespace opisthion::core::full {
-
-/// Work-conjugate motion of a load at unit factor: what it would do work on, divided by its size. A force alone: way of its
-/// point along it [mm]; a moment alone: component along it of the rotation vector of R R_0^T [rad]. Several moments: as one,
-/// [rad]; anything with a force in it: as one, moments counted through 20 mm [mm].
-double travel(const Loads& loads, const Model& model, const State& state, std::size_t first_branch);
 
 struct ControlOptions {
   SolveOptions solve{};
@@ -36,10 +32,12 @@ enum class ControlEnd {
 
 struct ControlOutcome {
   ControlEnd end = ControlEnd::no_answer;
-  std::vector<ControlledStep> steps{};  ///< at the asked travels, the start first; slip is committed
+  /// At the asked travels, the start first, and the last that converged; slip is committed.
+  std::vector<ControlledStep> steps{};
   int iterations = 0;
   int bisections = 0;
   int branches = 0;  ///< times that the path had to leave an equilibrium that is unstable even when held
+  int snaps = 0;     ///< times that what is prescribed had no equilibrium nearby: the model snapped to another
   double reached() const { return steps.empty() ? 0.0 : steps.back().travel; }
   /// Largest factor on the way; below 1 at the end of anatomy: nothing holds the load.
   double largest_factor() const;

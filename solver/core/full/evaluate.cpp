@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/full/point_measure.hpp"
+#include "solver/core/full/three_by_three.hpp"
 #include "solver/core/full/workspace.hpp"
 
 namespace opisthion::core::full {
@@ -62,12 +64,9 @@ void add_gauge(const Model& model, const GaugeElement& element, GaugeWork& scrat
       work.answer.gradient, work.answer.hessian, order, work, gradient);
 }
 
-void add_law(const Model& model, int law, const Response& response, const Poses& poses, Order order, Workspace& work,
-             Eigen::VectorXd& gradient, Sum& sum) {
-  sum.strain_Nmm += response.energy;
-  if (order == Order::value || (response.force == 0.0 && response.stiffness == 0.0)) return;
-  Measure& m = work.measures[at_index(law)];
-  measure_law(model, law, poses, order, m);
+/// A measure that is more than the place of one point: its whole derivatives.
+void add_measure(const Model& model, const Measure& m, const Response& response, Order order, Workspace& work,
+                 Eigen::VectorXd& gradient) {
   const auto bodies = static_cast<int>(m.bodies.size());
   for (int a = 0; a < bodies; ++a) {
     const int i = model.first_dof[at_index(m.bodies[at_index(a)].value)];
@@ -84,6 +83,111 @@ void add_law(const Model& model, int law, const Response& response, const Poses&
   }
 }
 
+/// A law on the place of one point.
+template <typename Answer>
+void add_point(const PointMeasure& m, double value, const Answer& answer, Order order, PairSum& pair, Sum& sum) {
+  const Response response = answer(value);
+  sum.strain_Nmm += response.energy;
+  if (!m.moves || (response.force == 0.0 && response.stiffness == 0.0)) return;
+  if (order != Order::hessian) return pair.add(m.at.arm_b_mm, response.force * m.slope);
+  Matrix3 bend = Matrix3::Zero();
+  add_scaled(response.force, m.bend, bend);
+  add_outer(response.stiffness * m.slope, m.slope, bend);
+  pair.add(m.at.arm_b_mm, response.force * m.slope, bend);
+}
+
+/// A strand of several legs: each adds its share of the force at once, their stiffness couples all bodies.
+template <typename Answer>
+void add_legs(const Model& model, int law, const StrandGeometry& strand, const Answer& answer, const Poses& poses,
+              Order order, Workspace& work, Sum& sum) {
+  Measure& whole = work.measures[at_index(law)];
+  measure(strand, poses, Order::value, whole);
+  const Response response = answer(whole.value);
+  sum.strain_Nmm += response.energy;
+  if (order == Order::value || (response.force == 0.0 && response.stiffness == 0.0)) return;
+  const std::vector<int>& pairs = work.pairs_of_law[at_index(law)];
+  const bool couples = order == Order::hessian && response.stiffness != 0.0;
+  if (couples) whole.gradient.setZero(6 * static_cast<Eigen::Index>(strand.bodies.size()));
+  for (std::size_t i = 0; i < strand.legs.size(); ++i) {
+    const PointMeasure leg = point_measure(strand, static_cast<int>(i), poses, order);
+    if (!leg.moves) continue;
+    PairSum& pair = work.pairs[at_index(pairs[i])];
+    if (order == Order::hessian)
+      pair.add(leg.at.arm_b_mm, response.force * leg.slope, response.force * leg.bend);
+    else
+      pair.add(leg.at.arm_b_mm, response.force * leg.slope);
+    if (couples)
+      add_derivatives(leg.at, leg.slope, leg.bend, strand.points[at_index(strand.legs[i].to)].body,
+                      strand.points[at_index(strand.legs[i].from)].body, Order::gradient, whole);
+  }
+  if (!couples) return;
+  const auto bodies = static_cast<int>(strand.bodies.size());
+  for (int a = 0; a < bodies; ++a) {
+    const int i = model.first_dof[at_index(strand.bodies[at_index(a)].value)];
+    if (i < 0) continue;
+    const Vector6 pulled = response.stiffness * whole.gradient.segment<6>(6 * a);
+    for (int b = 0; b < bodies; ++b) {
+      const int j = model.first_dof[at_index(strand.bodies[at_index(b)].value)];
+      if (j >= 0 && j <= i) work.tangent.add(i, j, pulled * whole.gradient.segment<6>(6 * b).transpose());
+    }
+  }
+}
+
+/// `answer`: of the law to its measure.
+template <typename Answer>
+void add_law(const Model& model, int law, const Answer& answer, const Poses& poses, Order order, Workspace& work,
+             Eigen::VectorXd& gradient, Sum& sum) {
+  const LawElement& element = model.laws[at_index(law)];
+  const std::size_t i = at_index(element.geometry);
+  const auto pair = [&]() -> PairSum& { return work.pairs[at_index(work.pairs_of_law[at_index(law)].front())]; };
+  switch (element.kind) {
+    case LawElement::Kind::strand: {
+      const StrandGeometry& strand = model.strands[i];
+      if (strand.legs.size() > 1) return add_legs(model, law, strand, answer, poses, order, work, sum);
+      const PointMeasure m = point_measure(strand, 0, poses, order);
+      return add_point(m, m.value - strand.reference_length_mm, answer, order, pair(), sum);
+    }
+    case LawElement::Kind::pad: {
+      const PointMeasure m = point_measure(model.pads[i], poses, order);
+      return add_point(m, m.value, answer, order, pair(), sum);
+    }
+    case LawElement::Kind::slide: {
+      const PointMeasure m = point_measure(model.slides[i], poses, order);
+      return add_point(m, m.value, answer, order, pair(), sum);
+    }
+    case LawElement::Kind::turn: {
+      Measure& m = work.measures[at_index(law)];
+      measure(model.turns[i], poses, Order::value, m);
+      const Response response = answer(m.value);
+      sum.strain_Nmm += response.energy;
+      if (order == Order::value || (response.force == 0.0 && response.stiffness == 0.0)) return;
+      measure(model.turns[i], poses, order, m);
+      return add_measure(model, m, response, order, work, gradient);
+    }
+  }
+}
+
+void spread_pairs(const Model& model, const Poses& poses, Order order, Workspace& work, Eigen::VectorXd& gradient) {
+  PairDerivatives& d = work.pair_derivatives;
+  for (const PairSum& pair : work.pairs) {
+    if (!pair.touched) continue;
+    spread(pair, pose_of(poses, pair.b).position_mm - pose_of(poses, pair.a).position_mm, order, d);
+    const int i = model.first_dof[at_index(pair.a.value)];
+    const int j = model.first_dof[at_index(pair.b.value)];
+    if (i >= 0) gradient.segment<6>(i) += d.gradient_a;
+    if (j >= 0) gradient.segment<6>(j) += d.gradient_b;
+    if (order != Order::hessian) continue;
+    if (i >= 0) work.tangent.add(i, i, d.aa);
+    if (j >= 0) work.tangent.add(j, j, d.bb);
+    if (i >= 0 && j >= 0) {
+      if (i > j)
+        work.tangent.add(i, j, d.ab);
+      else
+        work.tangent.add(j, i, d.ab.transpose());
+    }
+  }
+}
+
 void add_answer(const Model& model, BodyId body, const LoadAnswer& load, double factor, bool symmetric, Order order,
                 Workspace& work, Eigen::VectorXd& gradient, Sum& sum) {
   sum.potential_Nmm += factor * load.energy_Nmm;
@@ -94,7 +198,7 @@ void add_answer(const Model& model, BodyId body, const LoadAnswer& load, double 
   if (symmetric)
     work.tangent.add(i, i, factor * load.tangent);
   else
-    work.tangent.add_unsymmetric(i, i, factor * load.tangent);
+    work.tangent.add_unsymmetric(i, factor * load.tangent);
 }
 
 void add_loads(const Model& model, const Loads& loads, double factor, std::size_t first_branch, const Poses& poses,
@@ -112,6 +216,39 @@ void add_loads(const Model& model, const Loads& loads, double factor, std::size_
 
 }  // namespace
 
+/// Which pairs of bodies laws act between: one for each leg of a strand, one for any other; none where a law turns.
+void Workspace::sort_laws(const Model& model) {
+  pairs_of_law.resize(model.laws.size());
+  const auto pair = [this](BodyId a, BodyId b) {
+    const auto same = [&](const PairSum& p) { return p.a == a && p.b == b; };
+    const auto at = std::find_if(pairs.begin(), pairs.end(), same);
+    const auto index = static_cast<int>(at - pairs.begin());
+    if (at == pairs.end()) {
+      pairs.emplace_back();
+      pairs.back().a = a;
+      pairs.back().b = b;
+    }
+    return index;
+  };
+  for (std::size_t law = 0; law < model.laws.size(); ++law) {
+    const std::size_t i = at_index(model.laws[law].geometry);
+    std::vector<int>& to = pairs_of_law[law];
+    switch (model.laws[law].kind) {
+      case LawElement::Kind::strand:
+        for (const StrandGeometry::Leg& leg : model.strands[i].legs) to.push_back(pair(leg.a, leg.b));
+        break;
+      case LawElement::Kind::pad:
+        to.push_back(pair(model.pads[i].a, model.pads[i].b));
+        break;
+      case LawElement::Kind::slide:
+        to.push_back(pair(model.slides[i].a, model.slides[i].b));
+        break;
+      case LawElement::Kind::turn:
+        break;
+    }
+  }
+}
+
 Workspace::Workspace(const Model& model)
     : tangent(model.dofs, pairs_of(model)),
       regularisation(model.regularisation),
@@ -119,6 +256,7 @@ Workspace::Workspace(const Model& model)
       regularisation_work(model.regularisation.size()),
       measures(model.laws.size()) {
   gradient.setZero(model.dofs);
+  sort_laws(model);
   constexpr double kLastDigit = 2.3e-16;
   double extent_mm = 1.0;
   for (const mesh::Body& body : model.system.bodies) extent_mm = std::max(extent_mm, body.position_mm.norm());
@@ -174,29 +312,35 @@ void caps_at(const Model& model, const Poses& poses, Workspace& work, std::vecto
 }
 
 void add_cap_coupling(const Model& model, const Poses& poses, const State& state, Workspace& work) {
+  // derivative of a measure on the unknowns, times f
+  const auto add = [&model](const Measure& m, double f, Eigen::VectorXd& to) {
+    for (std::size_t a = 0; a < m.bodies.size(); ++a)
+      if (const int i = model.first_dof[at_index(m.bodies[a].value)]; i >= 0)
+        to.segment<6>(i) += f * m.gradient.segment<6>(6 * static_cast<Eigen::Index>(a));
+  };
+  Eigen::VectorXd left(model.dofs);
+  Eigen::VectorXd right(model.dofs);
   for (std::size_t i = 0; i < model.frictions.size(); ++i) {
     const FrictionElement& friction = model.frictions[i];
-    if (!(state.cap[i] > 0.0)) continue;
+    if (!(state.cap[i] > 0.0) || friction.bonded) continue;
     Measure& own = work.measures[at_index(friction.law)];
     measure_law(model, friction.law, poses, Order::gradient, own);
     const Response held = friction_response(friction, state.slip[i], state.cap[i], own.value);
     if (held.stiffness > 0.0 || held.force == 0.0) continue;  // it sticks: its force does not ask for the cap
+    left.setZero();
+    right.setZero();
+    bool pressed = false;
     for (const FrictionElement::Feed& feed : friction.normal) {
       Measure& by = work.measures[at_index(feed.law)];
       measure_law(model, feed.law, poses, Order::gradient, by);
-      const Response pressed = respond(model.laws[at_index(feed.law)].law, by.value);
-      if (!(pressed.force > 0.0)) continue;
-      const double slope = std::copysign(friction.cap_per_N * feed.weight * pressed.stiffness, held.force);
-      for (std::size_t a = 0; a < own.bodies.size(); ++a)
-        for (std::size_t b = 0; b < by.bodies.size(); ++b) {
-          const int row = model.first_dof[at_index(own.bodies[a].value)];
-          const int column = model.first_dof[at_index(by.bodies[b].value)];
-          if (row < 0 || column < 0) continue;
-          work.tangent.add_unsymmetric(row, column,
-                                       (slope * own.gradient.segment<6>(6 * static_cast<Eigen::Index>(a))) *
-                                           by.gradient.segment<6>(6 * static_cast<Eigen::Index>(b)).transpose());
-        }
+      const Response normal = respond_without_energy(model.laws[at_index(feed.law)].law, by.value);
+      if (!(normal.force > 0.0)) continue;
+      pressed = true;
+      add(by, friction.cap_per_N * feed.weight * normal.stiffness, right);
     }
+    if (!pressed) continue;
+    add(own, std::copysign(1.0, held.force), left);
+    work.tangent.add_product(left, right);
   }
 }
 
@@ -205,20 +349,22 @@ Sum evaluate_model(const Model& model, const LoadPath& load, double factor, cons
   Sum sum;
   if (order != Order::value) gradient.setZero(model.dofs);
   if (order == Order::hessian) work.tangent.clear();
+  for (PairSum& pair : work.pairs)
+    if (pair.touched) pair.clear();
   const std::size_t plain = model.laws.size() - model.frictions.size();
   for (std::size_t i = 0; i < plain; ++i) {
     const int law = static_cast<int>(i);
-    measure_law(model, law, poses, Order::value, work.measures[i]);
-    add_law(model, law, respond(model.laws[i].law, work.measures[i].value), poses, order, work, gradient, sum);
+    add_law(
+        model, law, [&](double e) { return respond(model.laws[i].law, e); }, poses, order, work, gradient, sum);
   }
   for (std::size_t i = 0; i < model.frictions.size(); ++i) {
     if (!(friction.cap[i] > 0.0)) continue;
     const int law = model.frictions[i].law;
-    Measure& own = work.measures[at_index(law)];
-    measure_law(model, law, poses, Order::value, own);
-    add_law(model, law, friction_response(model.frictions[i], friction.slip[i], friction.cap[i], own.value), poses, order,
-            work, gradient, sum);
+    add_law(
+        model, law, [&](double e) { return friction_response(model.frictions[i], friction.slip[i], friction.cap[i], e); },
+        poses, order, work, gradient, sum);
   }
+  if (order != Order::value) spread_pairs(model, poses, order, work, gradient);
   for (std::size_t i = 0; i < model.linear.size(); ++i)
     add_gauge(model, model.linear[i], work.linear_work[i], poses, order, work, gradient, sum);
   for (std::size_t i = 0; i < work.regularisation.size(); ++i)
@@ -227,6 +373,12 @@ Sum evaluate_model(const Model& model, const LoadPath& load, double factor, cons
   add_loads(model, load.constant, 1.0, 0, poses, order, work, gradient, sum);
   if (factor != 0.0) add_loads(model, load.growing, factor, load.constant.moments.size(), poses, order, work, gradient, sum);
   return sum;
+}
+
+void growing_gradient(const Model& model, const LoadPath& load, const Poses& poses, Workspace& work, Eigen::VectorXd& out) {
+  Sum sum;
+  out.setZero(model.dofs);
+  add_loads(model, load.growing, 1.0, load.constant.moments.size(), poses, Order::gradient, work, out, sum);
 }
 
 }  // namespace opisthion::core::full

@@ -32,9 +32,18 @@ struct StrandGeometry {
     Vector3 direction = Vector3::UnitX();  ///< in the axes of the segment's other body
     double at_mm = 0.0;                    ///< the place along it in the reference pose
   };
+  /// From one point to the next. Seen by b, so that a slide's direction, if there is one, rides on it.
+  struct Leg {
+    int from = 0;  ///< into `points`: b's, where nothing slides
+    int to = 0;    ///< into `points`: the one seen
+    BodyId a{}, b{};
+    int first_slide = 0;  ///< into `slides`
+    int slides = 0;
+  };
   std::vector<BodyId> bodies{};
   std::vector<Point> points{};
   std::vector<Slide> slides{};
+  std::vector<Leg> legs{};
   double reference_length_mm = 0.0;
 };
 StrandGeometry strand_geometry(const mesh::System& system, int strand);

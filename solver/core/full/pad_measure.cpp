@@ -2,7 +2,8 @@
 // Closing of the first-order distance of a point to a paraboloid that rides on another body.
 #include <cmath>
 
-#include "solver/core/full/relative_point.hpp"
+#include "solver/core/full/point_measure.hpp"
+#include "solver/core/full/three_by_three.hpp"
 
 namespace opisthion::core::full {
 namespace {
@@ -42,28 +43,36 @@ PadGeometry pad_geometry(const mesh::System& system, const mesh::Pad& pad) {
   return out;
 }
 
+PointMeasure point_measure(const PadGeometry& pad, std::span<const Pose> poses, Order order) {
+  const Pose& seen_by = pose_of(poses, pad.b);
+  PointMeasure out;
+  out.at = relative_point(pose_of(poses, pad.a), pad.arm_mm, seen_by);
+  const Vector3 y =
+      transposed_product(pad.surface, Vector3(transposed_product(seen_by.rotation, out.at.arm_b_mm) - pad.vertex_arm_mm));
+  const Distance g = distance_at(pad, y);
+  out.value = pad.reference_distance_mm - g.value;
+  if (order == Order::value || pad.a == pad.b) return out;
+  out.moves = true;
+  // With n the normal, q the steepness, H the Hessian of f: grad g = n - (g/q) H n, and the Hessian of g is
+  // (H - n (H n)^T - (H n) n^T - (g/q) H H + 3 (g/q) (H n)(H n)^T)/q.
+  const Matrix3 global_from_surface = product(seen_by.rotation, pad.surface);
+  const Vector3 turned = g.bending.cwiseProduct(g.normal);
+  const double off = g.value / g.steep;  // g over q
+  out.slope = product(global_from_surface, Vector3(off * turned - g.normal));
+  if (order != Order::hessian) return out;
+  Matrix3 bend = Matrix3::Zero();
+  bend.diagonal() = g.bending - off * g.bending.cwiseAbs2();
+  add_outer(3.0 * off * turned - g.normal, turned, bend);
+  add_outer(-turned, g.normal, bend);
+  bend *= -1.0 / g.steep;
+  out.bend = product(product(global_from_surface, bend), transposed(global_from_surface));
+  return out;
+}
+
 void measure(const PadGeometry& pad, std::span<const Pose> poses, Order order, Measure& out) {
   take_bodies(pad.a, pad.b, out);
   clear_derivatives(order, out);
-  const Pose& seen_by = pose_of(poses, pad.b);
-  const RelativePoint at = relative_point(pose_of(poses, pad.a), pad.arm_mm, seen_by);
-  const Vector3 y = pad.surface.transpose() * (seen_by.rotation.transpose() * at.arm_b_mm - pad.vertex_arm_mm);
-  const Distance g = distance_at(pad, y);
-  out.value = pad.reference_distance_mm - g.value;
-  if (order == Order::value || pad.a == pad.b) return;
-  // With n the normal, q the steepness, H the Hessian of f: grad g = n - (g/q) H n, and the Hessian of g is
-  // (H - n (H n)^T - (H n) n^T - (g/q) H H + 3 (g/q) (H n)(H n)^T)/q.
-  const Matrix3 global_from_surface = seen_by.rotation * pad.surface;
-  const Vector3 turned = g.bending.cwiseProduct(g.normal);
-  const double off = g.value / g.steep;  // g over q
-  const Vector3 slope = g.normal - off * turned;
-  Matrix3 bend = Matrix3::Zero();
-  if (order == Order::hessian) {
-    bend.diagonal() = g.bending - off * g.bending.cwiseAbs2();
-    bend += 3.0 * off * (turned * turned.transpose()) - g.normal * turned.transpose() - turned * g.normal.transpose();
-    bend = global_from_surface * (bend / -g.steep) * global_from_surface.transpose();
-  }
-  add_derivatives(at, global_from_surface * -slope, bend, 0, 1, order, out);
+  take(point_measure(pad, poses, order), order, out);
 }
 
 }  // namespace opisthion::core::full

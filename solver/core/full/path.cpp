@@ -13,6 +13,7 @@ constexpr double kSame = 1e-12;         // relative: a factor that close to a ta
 constexpr double kJump = 4.0;           // times what the last step foretells
 constexpr int kFurtherTargets = 1;      // tried outright where friction will not settle on the way
 constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
+constexpr double kMostCurved = 1.0;     // how far the curve of the path may lead off its chord, relative to it
 
 std::size_t at_index(int i) {
   return static_cast<std::size_t>(i);
@@ -41,6 +42,26 @@ Eigen::VectorXd softest(const Model& model, const LoadPath& load, double factor,
   return modes.softest.empty() ? Eigen::VectorXd() : modes.softest.front().shape;
 }
 
+/// The last step of the path, from which the next is foretold.
+struct LastStep {
+  Eigen::VectorXd motion{};  ///< empty: none
+  Eigen::VectorXd rate{};    ///< motion per factor at its end; may be empty
+  double length = 0.0;       ///< in factors
+};
+
+/// Where the path goes on after the last state, by h in factors: on the parabola through the last step's ends with the slope
+/// at its end, or straight on where that leads far off. (A cubic with the slope at its start, too, saves nothing: laws have
+/// kinks.)
+Eigen::VectorXd prediction(const Model& model, const LastStep& last, double h) {
+  const double ratio = std::min(h / last.length, kMostPredicted);
+  const Eigen::VectorXd straight = ratio * last.motion;
+  if (last.rate.size() == 0) return straight;
+  // x(s) = a s + b s^2 from the last state, x(-1) = -motion, x'(0) = length rate
+  const Eigen::VectorXd a = last.length * last.rate;
+  const Eigen::VectorXd curved = ratio * (a + ratio * (a - last.motion));
+  return largest_part_mm(model, curved - straight) <= kMostCurved * largest_part_mm(model, straight) ? curved : straight;
+}
+
 }  // namespace
 
 PathOutcome follow(const Model& model, const LoadPath& load, const State& start, const PathOptions& options,
@@ -63,30 +84,36 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
   const double span = options.to - options.from;
   const double whole = span / options.steps;
   double step = whole;
-  Eigen::VectorXd last_motion;
+  LastStep last;
   bool suspected = false;  // that this step of the path hides a snap
-  double last_step = 0.0;
   for (int target = 1; target <= options.steps;) {
     const double goal = options.from + span * target / options.steps;
     const double left = goal - at;
     double next = std::abs(step) >= std::abs(left) * (1.0 - kSame) ? goal : at + step;
     State trial = now;
-    if (last_motion.size() > 0) {
-      const double ratio = std::min((next - at) / last_step, kMostPredicted);
-      move(model, ratio * last_motion, trial.poses);
+    const bool first_step = out.steps.size() == 1 && at == options.from;
+    const bool predicted = last.motion.size() > 0 || (first_step && options.near_first != nullptr);
+    if (last.motion.size() > 0)
+      move(model, prediction(model, last, next - at), trial.poses);
+    else if (predicted)
+      trial.poses = *options.near_first;
+    SolveOptions how = options.solve;
+    if (target < options.steps && options.waypoint_tolerance > how.residual_tolerance) {
+      how.residual_tolerance = options.waypoint_tolerance;
+      how.passing = true;
     }
-    SolveOutcome outcome = solve(model, load, next, options.solve, work, trial);
+    SolveOutcome outcome = solve(model, load, next, how, work, trial);
     out.iterations += outcome.iterations;
-    if (!outcome && last_motion.size() > 0) {  // the prediction may have led astray
+    if (!outcome && predicted) {  // the prediction may have led astray
       trial = now;
-      outcome = solve(model, load, next, options.solve, work, trial);
+      outcome = solve(model, load, next, how, work, trial);
       out.iterations += outcome.iterations;
     }
     const bool smallest = std::abs(next - at) <= std::abs(whole) * options.smallest_step * (1.0 + kSame);
     // Where hardly anything presses, caps of friction may swing without end, and settle under more load.
     const bool rubs = !model.frictions.empty();
-    const int last = std::min(options.steps, target + kFurtherTargets);
-    for (int further = target; rubs && smallest && !outcome && !outcome.escaped && further <= last; ++further) {
+    const int last_tried = std::min(options.steps, target + kFurtherTargets);
+    for (int further = target; rubs && smallest && !outcome && !outcome.escaped && further <= last_tried; ++further) {
       State far = now;
       const double factor = options.from + span * further / options.steps;
       SolveOutcome there = solve(model, load, factor, options.solve, work, far);
@@ -103,7 +130,7 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     // Newton may step over the unstable stretch without ever standing on it: a motion out of all proportion to the last
     // says so, too.
     const double expected_mm =
-        last_motion.size() > 0 ? largest_part_mm(model, last_motion) * std::abs((next - at) / last_step) : moved_mm;
+        last.motion.size() > 0 ? largest_part_mm(model, last.motion) * std::abs((next - at) / last.length) : moved_mm;
     const bool jumped = moved_mm > kJump * expected_mm;
     // Once halved for that, the rest of the step is looked at as closely, whatever the one before foretold.
     const bool sudden = outcome.met_negative || outcome.branches > 0 || jumped || suspected;
@@ -128,8 +155,7 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     }
     if (snaps) out.snaps.push_back({next, moved_mm, motion});
     out.branches += outcome.branches;
-    last_motion = snaps ? Eigen::VectorXd() : motion;
-    last_step = next - at;
+    last = {.motion = snaps ? Eigen::VectorXd() : motion, .rate = outcome.rate, .length = next - at};
     now = std::move(trial);
     commit(model, now);
     at = next;

@@ -16,6 +16,10 @@ struct PathOptions {
   double largest_snap_mm = 1.0;
   /// Up to this factor (in size) a large motion is that of a lax joint, which is healthy.
   double lax_to = 0.0;
+  /// On the way, if it is more than what `solve` asks for; the end of the path is as exact as that.
+  double waypoint_tolerance = 0.0;
+  /// Poses in balance near the first step: tried first for it. Not owned; may be absent.
+  const Poses* near_first = nullptr;
 };
 
 /// The path went over a limit point to another equilibrium.

@@ -2,7 +2,8 @@
 // Sliding along, and turning about, a direction that rides on a body.
 #include <Eigen/Geometry>
 
-#include "solver/core/full/relative_point.hpp"
+#include "solver/core/full/point_measure.hpp"
+#include "solver/core/full/three_by_three.hpp"
 
 namespace opisthion::core::full {
 namespace {
@@ -34,15 +35,21 @@ SlideGeometry slip_geometry(const mesh::System& system, const mesh::Slip& slip) 
   return slide_geometry(system, slip.a, slip.b, slip.direction);
 }
 
+PointMeasure point_measure(const SlideGeometry& slide, std::span<const Pose> poses, Order order) {
+  const Pose& seen_by = pose_of(poses, slide.b);
+  PointMeasure out;
+  out.at = relative_point(pose_of(poses, slide.a), slide.arm_mm, seen_by);
+  out.slope = product(seen_by.rotation, slide.direction);
+  out.value = out.slope.dot(out.at.arm_b_mm) - slide.reference_mm;
+  out.moves = order != Order::value && slide.a != slide.b;
+  if (out.moves) out.bend.setZero();
+  return out;
+}
+
 void measure(const SlideGeometry& slide, std::span<const Pose> poses, Order order, Measure& out) {
   take_bodies(slide.a, slide.b, out);
   clear_derivatives(order, out);
-  const Pose& seen_by = pose_of(poses, slide.b);
-  const RelativePoint at = relative_point(pose_of(poses, slide.a), slide.arm_mm, seen_by);
-  const Vector3 direction = seen_by.rotation * slide.direction;
-  out.value = direction.dot(at.arm_b_mm) - slide.reference_mm;
-  if (slide.a == slide.b) return;
-  add_derivatives(at, direction, Matrix3::Zero(), 0, 1, order, out);
+  take(point_measure(slide, poses, order), order, out);
 }
 
 TurnGeometry turn_geometry(const mesh::Slip& slip) {

@@ -2,10 +2,13 @@
 #include "solver/core/full/solve.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 
 #include "solver/core/cap_settling.hpp"
+#include "solver/core/full/minima.hpp"
+#include "solver/core/full/standing.hpp"
 #include "solver/core/full/workspace.hpp"
 #include "solver/core/newton.hpp"
 
@@ -17,15 +20,27 @@ constexpr double kAtRounding = 3.0;      // times what the last digit makes: a r
 constexpr double kNearRounding = 300.0;  // within it, whoever comes no further has arrived
 constexpr double kStalls = 0.5;
 constexpr int kMostStalls = 3;
+constexpr double kLastStep = 1e-2;      // passing: relative residual from which Newton's step is likely the last
 constexpr double kLeastDescent = 1e-4;  // of the slope: Armijo
 constexpr double kFlatEnough = 0.5;     // a step ends where the slope is below this share of that at its start
+constexpr double kShortest = 0.05;      // of it: as near as the kink of a contact is sought
+constexpr int kSameEnd = 1;
 constexpr double kEnergyNoise = 1e-8;
 constexpr int kMostSearch = 25;
 constexpr double kLeastGain = 0.25;
 constexpr double kFirstShift_N_per_mm = 1e-3;
 constexpr int kMostShifts = 40;
+constexpr double kShiftBack = 16.0;     // how far below the last shift that did the next is sought
 constexpr double kCapTolerance = 1e-6;  // relative, as in small kinematics
 constexpr int kMostCapRounds = 40;
+/// Coupled attempts, each after some iterations with caps that follow: at first from where these have come near soon.
+struct Attempt {
+  int following = 0;
+  double near = 0.0;  ///< residual relative to the load
+};
+constexpr std::array<Attempt, 2> kAttempts{{{6, 1e-2}, {16, 1e-5}}};
+constexpr int kFewCoupled = 12;
+constexpr int kSoon = 4;                   // coupled iterations by which such an attempt must have come nearer
 constexpr int kMostFollowing = 40;         // iterations with caps that follow, before the tangent is given their share
 constexpr int kMostFollowingFurther = 60;  // where the coupled tangent led nowhere
 constexpr int kMostCoupled = 60;
@@ -60,8 +75,9 @@ class Minimiser {
                              std::hypot(scaled_load(model, load.constant, 1.0), scaled_load(model, load.growing, factor))});
   }
 
-  /// With `follow_caps` the caps are taken anew at each iterate; converged then means settled, too.
-  bool run(bool follow_caps) {
+  /// With `follow_caps` the caps are taken anew at each iterate; converged then means settled, too. Left where the residual
+  /// comes below `enough` with caps that still move.
+  bool run(bool follow_caps, double enough = 0.0) {
     double best = -1.0;
     int stalled = 0;
     const bool caps_move = follow_caps && !model_.frictions.empty();
@@ -82,23 +98,31 @@ class Minimiser {
       best = best < 0.0 ? size : std::min(best, size);
       const bool definite = factor();
       if ((small || stalled >= kMostStalls) && settled) {
-        outcome_.positive = definite;
-        outcome_.energy_Nmm = sum.strain_Nmm;
+        arrived(definite, sum);
         return true;
       }
       if (!std::isfinite(size)) return false;
+      if (i > 0 && !settled && outcome_.residual < enough) return false;
       if (!definite && !factor_shifted()) return false;
       work_.tangent.solve(-work_.gradient, work_.step);
       limit_step();
-      if (!(symmetric_ ? search(sum, !caps_move) : search_residual())) {
+      const bool last = options_.passing && outcome_.residual <= kLastStep && !caps_move;
+      if (!(symmetric_ ? search(sum, !caps_move && !last) : search_residual())) {
         if (!near || !settled) return false;
-        outcome_.positive = definite;  // nothing better within rounding
-        outcome_.energy_Nmm = sum.strain_Nmm;
+        arrived(definite, sum);  // nothing better within rounding
         return true;
       }
       if (escaped()) {
         outcome_.escaped = true;
         return false;
+      }
+      if (passed_ && settled && definite) {
+        const double size_there = scaled_norm(work_.trial_gradient, model_.dof_scale);
+        if (size_there / reference_N_ <= options_.residual_tolerance) {
+          outcome_.residual = size_there / reference_N_;
+          arrived(true, there_);
+          return true;
+        }
       }
     }
     return false;
@@ -106,50 +130,85 @@ class Minimiser {
 
   /// With caps that follow the normal forces in the tangent, too: Newton on the residual alone, for friction has no
   /// potential. Quadratic near the answer, where following without it creeps or swings.
-  bool run_coupled() {
+  bool run_coupled(int most = kMostCoupled) {
     std::vector<double> sizes;
-    for (int i = 0; i < kMostCoupled; ++i) {
-      caps_at(model_, state_.poses, work_, state_.cap);
-      const Sum sum = evaluate_model(model_, load_, factor_, state_.poses, state_, Order::hessian, work_, work_.gradient);
+    outcome_.rate.resize(0);
+    caps_at(model_, state_.poses, work_, state_.cap);
+    Sum sum = evaluate_model(model_, load_, factor_, state_.poses, state_, Order::hessian, work_, work_.gradient);
+    for (int i = 0; i < most; ++i) {
       const double size = scaled_norm(work_.gradient, model_.dof_scale);
       if (!std::isfinite(size)) return false;
       outcome_.residual = size / reference_N_;
       ++outcome_.iterations;
       if (outcome_.residual <= options_.residual_tolerance || size <= kAtRounding * work_.rounding_N) {
-        outcome_.positive = factor();
-        outcome_.energy_Nmm = sum.strain_Nmm;
+        // the last tangent that knew of the caps is from a step before, which is near enough for where the path goes on
+        if (i > 0) find_rate();
+        const Eigen::VectorXd rate = outcome_.rate;
+        arrived(factor(), sum);
+        if (i > 0 && outcome_.positive) outcome_.rate = rate;
         return true;
       }
+      if (most <= kFewCoupled && i >= kSoon && size >= sizes.front()) return false;
       sizes.push_back(size);
       add_cap_coupling(model_, state_.poses, state_, work_);
-      ++outcome_.factorisations;
-      if (!work_.tangent.factor_unsymmetric()) return false;
+      const bool definite = factor();
+      if (!work_.tangent.factor_unsymmetric(definite)) return false;
       work_.tangent.solve(-work_.gradient, work_.step);
       limit_step();
       const std::size_t seen = std::min<std::size_t>(sizes.size(), kLooksBack);
       const double least_of = *std::max_element(sizes.end() - static_cast<std::ptrdiff_t>(seen), sizes.end());
-      if (!search_coupled(least_of) || escaped()) return false;
+      const bool last = options_.passing && outcome_.residual <= kLastStep;
+      if (!search_coupled(least_of, !last, sum) || escaped()) return false;
+      if (!last) continue;
+      const double size_there = scaled_norm(work_.gradient, model_.dof_scale);
+      if (definite && size_there / reference_N_ <= options_.residual_tolerance) {
+        outcome_.residual = size_there / reference_N_;
+        arrived(true, sum);
+        return true;
+      }
+      sum = evaluate_model(model_, load_, factor_, state_.poses, state_, Order::hessian, work_, work_.gradient);
     }
     return false;
   }
 
  private:
   /// The residual may rise for a few iterates (at a change from sticking to sliding it does), but not above the last ones.
-  bool search_coupled(double size) {
-    State there = state_;
+  /// Where it ends the gradient is there, and the tangent if asked for.
+  bool search_coupled(double size, bool tangent_too, Sum& sum) {
+    there_caps_.cap = state_.cap;
+    there_caps_.slip = state_.slip;
     double t = 1.0;
     for (int i = 0; i < kMostHalved; ++i, t *= 0.5) {
-      there.poses = state_.poses;
+      work_.trial = state_.poses;
       scaled_ = t * work_.step;
-      move(model_, scaled_, there.poses);
-      caps_at(model_, there.poses, work_, there.cap);
-      evaluate_model(model_, load_, factor_, there.poses, there, Order::gradient, work_, work_.trial_gradient);
-      if (scaled_norm(work_.trial_gradient, model_.dof_scale) < (1.0 - kLeastDescent * t) * size) {
-        std::swap(state_.poses, there.poses);
+      move(model_, scaled_, work_.trial);
+      caps_at(model_, work_.trial, work_, there_caps_.cap);
+      // the whole step is what most iterates take
+      const Order order = tangent_too && i == 0 ? Order::hessian : Order::gradient;
+      sum = evaluate_model(model_, load_, factor_, work_.trial, there_caps_, order, work_, work_.gradient);
+      if (scaled_norm(work_.gradient, model_.dof_scale) < (1.0 - kLeastDescent * t) * size) {
+        std::swap(state_.poses, work_.trial);
+        std::swap(state_.cap, there_caps_.cap);
+        if (tangent_too && order != Order::hessian)
+          evaluate_model(model_, load_, factor_, state_.poses, state_, Order::hessian, work_, work_.gradient);
         return true;
       }
     }
     return false;
+  }
+
+  /// How the path goes on, by the tangent that was factored last.
+  void find_rate() {
+    growing_gradient(model_, load_, state_.poses, work_, work_.trial_gradient);
+    work_.tangent.solve(-work_.trial_gradient, outcome_.rate);
+  }
+
+  /// The tangent at the answer is factored.
+  void arrived(bool definite, const Sum& sum) {
+    outcome_.positive = definite;
+    outcome_.energy_Nmm = sum.strain_Nmm;
+    outcome_.rate.resize(0);
+    if (definite) find_rate();
   }
 
   bool refresh_caps() {
@@ -178,15 +237,17 @@ class Minimiser {
     ++outcome_.factorisations;
     const bool definite = work_.tangent.factor(0.0, model_.dof_scale);
     outcome_.met_negative = outcome_.met_negative || !definite;
-    if (!symmetric_) usable_ = work_.tangent.factor_unsymmetric();
+    if (!symmetric_) usable_ = work_.tangent.factor_unsymmetric(definite);
     return definite;
   }
   bool factor_shifted() {
     if (!symmetric_) return usable_;
-    double shift = kFirstShift_N_per_mm;
+    double shift = std::max(kFirstShift_N_per_mm, shift_ / kShiftBack);
     for (int i = 0; i < kMostShifts; ++i, shift *= 4.0) {
       ++outcome_.factorisations;
-      if (work_.tangent.factor(shift, model_.dof_scale)) return true;
+      if (!work_.tangent.factor(shift, model_.dof_scale)) continue;
+      shift_ = shift;
+      return true;
     }
     return false;
   }
@@ -205,11 +266,13 @@ class Minimiser {
   /// `tangent_too`: the whole step, which is what most iterates take, is evaluated with its tangent, so that the next
   /// iterate has it; only where caps do not change in between.
   bool search(const Sum& at_start, bool tangent_too) {
-    evaluated_ = false;
+    evaluated_ = passed_ = false;
     const double slope = work_.gradient.dot(work_.step);
     if (!(slope < 0.0)) return slope == 0.0;
     double low = 0.0, low_slope = slope;
     double high = 0.0, high_slope = 0.0;
+    int in_a_row = 0;
+    bool was_lower = false;
     double t = 1.0;
     for (int i = 0; i < kMostSearch; ++i) {
       work_.trial = state_.poses;
@@ -224,16 +287,23 @@ class Minimiser {
       // Zhang, SIAM J. Optim. 16 (2005) 170, from memory).
       const double noise = kEnergyNoise * (std::abs(at_start.strain_Nmm) + std::abs(at_start.potential_Nmm));
       const bool descends = change <= kLeastDescent * t * slope + noise;
-      if (descends && here <= kFlatEnough * std::abs(slope)) {
+      // Short of a contact that the whole step would drive deep into, the slope hardly changes: on to where it meets it, for
+      // from there the tangent knows of it.
+      const bool short_of_it = high > 0.0 && here < -kFlatEnough * std::abs(slope) && high - t > kShortest * high;
+      if (descends && here <= kFlatEnough * std::abs(slope) && !short_of_it) {
         std::swap(state_.poses, work_.trial);
+        there_ = there;
         if (with_tangent) {
           std::swap(work_.gradient, work_.trial_gradient);
-          there_ = there;
           evaluated_ = true;
         }
+        passed_ = options_.passing && !with_tangent && i == 0;
         return true;
       }
-      if (descends && here < 0.0) {
+      const bool lower = descends && here < 0.0;
+      in_a_row = i > 1 && lower == was_lower ? in_a_row + 1 : 0;
+      was_lower = lower;
+      if (lower) {
         low = t;
         low_slope = here;
       } else {
@@ -241,9 +311,9 @@ class Minimiser {
         high_slope = std::max(here, -low_slope * 1e-3);
       }
       const double width = high - low;
-      // Where the slope would vanish on a straight line, kept off the ends.
+      // Where the slope would vanish on a straight line, kept off the ends; halved where one end stays.
       const double share = std::clamp(-low_slope / (high_slope - low_slope), 0.1, 0.9);
-      t = low + (descends || here > 0.0 ? share : 0.5) * width;
+      t = low + ((descends || here > 0.0) && in_a_row < kSameEnd ? share : 0.5) * width;
       if (width < 1e-12) break;
     }
     // No better point within rounding: take the last lower one, if any.
@@ -292,11 +362,14 @@ class Minimiser {
   SolveOutcome& outcome_;
   bool symmetric_ = true;
   bool usable_ = true;  ///< LU's pivots
+  double shift_ = 0.0;  ///< the last that made the tangent definite
   double reference_N_ = 1.0;
   std::vector<double> before_{};
   bool evaluated_ = false;  ///< energy, gradient and tangent at the poses are there already
+  bool passed_ = false;     ///< energy and, in trial_gradient, gradient are
   Sum there_{};
   Eigen::VectorXd scaled_{}, correction_{};
+  State there_caps_{};  ///< slip and caps at a trial; its poses are not used
 };
 
 /// Equilibrium, with the caps of friction settled.
@@ -305,6 +378,17 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
   if (model.frictions.empty()) return Minimiser(model, load, factor, options, work, state, outcome).run(false);
   const State start = state;
   SolveOptions following = options;
+  for (const Attempt& attempt : kAttempts) {
+    following.max_iterations = std::min(options.max_iterations, attempt.following);
+    if (Minimiser(model, load, factor, following, work, state, outcome).run(true, attempt.near)) return true;
+    if (outcome.escaped) return false;
+    State near = state;
+    if (Minimiser(model, load, factor, options, work, near, outcome).run_coupled(kFewCoupled) && outcome.positive) {
+      state = std::move(near);
+      return true;
+    }
+    outcome.escaped = false;
+  }
   following.max_iterations = std::min(options.max_iterations, kMostFollowing);
   if (Minimiser(model, load, factor, following, work, state, outcome).run(true)) return true;
   if (outcome.escaped) return false;
@@ -354,11 +438,11 @@ Eigen::VectorXd softest_direction(const Model& model, Workspace& work) {
   return modes.softest.front().shape;
 }
 
-/// The same load with moments that have a potential: its equilibria are near, and a minimum can be sought.
-LoadPath with_potential(LoadPath load) {
-  for (Loads* loads : {&load.constant, &load.growing})
-    for (Moment& moment : loads->moments) moment.kind = MomentKind::conservative;
-  return load;
+/// Without a potential; the tangent was evaluated at the answer last.
+bool stands(const Model& model, const Workspace& work) {
+  Eigen::MatrixXd tangent;
+  work.tangent.dense(tangent);
+  return standing_of(tangent, model.dof_scale).standing == Standing::stands;
 }
 
 /// Branches of the log to start from; the first where the state has none.
@@ -383,16 +467,13 @@ SolveOutcome solve(const Model& model, const LoadPath& load, double factor, cons
   const bool symmetric = conservative(load.constant) && conservative(load.growing);
   const State start = state;
   bool found = settle(model, load, factor, options, work, state, outcome);
+  if (!symmetric && found && !outcome.positive) outcome.positive = stands(model, work);
   if (!symmetric && (!found || !outcome.positive)) {
-    // Without a potential nothing tells downhill from uphill: so from the minimum of the load that has one.
     state = start;
-    const SolveOutcome near = solve(model, with_potential(load), factor, options, work, state);
+    found = solve_by_minima(model, load, factor, options, work, state, outcome);
     take_branches(load, start, work);
-    outcome.iterations += near.iterations;
-    outcome.escaped = near.escaped;
-    outcome.met_negative = outcome.met_negative || near.met_negative;
-    outcome.branches += near.branches;
-    found = static_cast<bool>(near) && settle(model, load, factor, options, work, state, outcome);
+    found = found && settle(model, load, factor, options, work, state, outcome);
+    if (found && !outcome.positive) outcome.positive = stands(model, work);
   }
   // An equilibrium that is no minimum is left along its softest mode, both ways, for the lower one.
   while (found && symmetric && !outcome.positive && outcome.branches < kMostBranches) {

@@ -13,6 +13,9 @@ struct SolveOptions {
   double regularisation = 1.0;
   int max_iterations = 400;          ///< a slack neck creeps along its walls before it tightens
   double residual_tolerance = 1e-9;  ///< relative to the load (scaled), as in core::EquilibriumOptions
+  /// On the way to somewhere else: the tangent of the last iterate but one, Newton's last step away, tells whether the answer
+  /// is stable and how the path goes on.
+  bool passing = false;
   double largest_step_mm = 10.0;  ///< of one Newton step and body (rotations times 20 mm): the energy is only known nearby
   /// Neighbours that regularisation ties and that come further apart than this have escaped: no joint comes near.
   double largest_slide_mm = 60.0;
@@ -30,12 +33,16 @@ struct SolveOutcome {
   int iterations = 0;
   int factorisations = 0;
   double residual = 0.0;  ///< relative
-  bool positive = false;  ///< the tangent at the answer (regularisation included) is positive definite: a stable equilibrium
-  bool escaped = false;   ///< two neighbours came further apart than the options allow
+  /// A stable equilibrium: the tangent at the answer (regularisation included) is positive definite or, where loads have no
+  /// potential, it stands (standing.hpp).
+  bool positive = false;
+  bool escaped = false;       ///< two neighbours came further apart than the options allow
   bool met_negative = false;  ///< on the way the tangent lost its definiteness
   int branches = 0;           ///< times that an unstable equilibrium was left along its mode
   bool caps_settled = true;
   double energy_Nmm = 0.0;  ///< strain energy, regularisation included
+  /// Motion per unit of the factor at the answer, by its tangent: where a path goes on. Empty where that is not definite.
+  Eigen::VectorXd rate{};
   explicit operator bool() const { return status == SolveStatus::converged; }
 };
 
@@ -71,7 +78,7 @@ struct PartEnergy {
 PartEnergy energy_by_part(const Model& model, const State& state, Workspace& work);
 /// Indices of the frictions that slide at this state.
 std::vector<int> sliding(const Model& model, const State& state);
-/// Largest deformational rotation of condensed metal [rad]: above 3 deg the whole model must take over.
+/// Largest deformational rotation of condensed metal [rad]: where it is large the whole model must take over.
 double largest_gauge_rotation(const Model& model, const State& state, Workspace& work);
 
 }  // namespace opisthion::core::full

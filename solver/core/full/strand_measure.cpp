@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: MIT
 // Length of a strand in finite geometry.
 #include <algorithm>
+#include <utility>
 
-#include "solver/core/full/relative_point.hpp"
+#include "solver/core/full/point_measure.hpp"
+#include "solver/core/full/three_by_three.hpp"
 
 namespace opisthion::core::full {
 namespace {
@@ -45,7 +47,24 @@ void add_slides(const mesh::System& system, const std::vector<SlidesAlong>& all,
   }
 }
 
-/// To the bit what the sum of `add_plain` gives, each point placed once.
+void add_leg(const mesh::System& system, const std::vector<SlidesAlong>& all, const mesh::Attachment& from,
+             const mesh::Attachment& to, int segment, StrandGeometry& out) {
+  const auto first = static_cast<int>(out.slides.size());
+  add_slides(system, all, from, to, segment, out);
+  StrandGeometry::Leg leg{.from = segment,
+                          .to = segment + 1,
+                          .a = to.body,
+                          .b = from.body,
+                          .first_slide = first,
+                          .slides = static_cast<int>(out.slides.size()) - first};
+  if (leg.slides > 0 && !out.slides.back().at_end) {
+    std::swap(leg.from, leg.to);
+    std::swap(leg.a, leg.b);
+  }
+  out.legs.push_back(leg);
+}
+
+/// To the bit what the sum of the plain legs gives, each point placed once.
 double plain_length(const StrandGeometry& strand, std::span<const Pose> poses) {
   const auto point = [&](const StrandGeometry::Point& at) -> Vector3 {
     const Pose& pose = pose_of(poses, strand.bodies[at_index(at.body)]);
@@ -61,43 +80,56 @@ double plain_length(const StrandGeometry& strand, std::span<const Pose> poses) {
   return sum;
 }
 
-/// Length of a segment of which one end slides: as seen from the other end's body, with the motion along the ways taken out.
-double add_sliding(const StrandGeometry& strand, std::size_t segment, std::span<const StrandGeometry::Slide> slides,
-                   std::span<const Pose> poses, Order order, Measure& out) {
-  const bool at_end = slides.front().at_end;
-  const StrandGeometry::Point& metal = strand.points[at_end ? segment + 1 : segment];
-  const StrandGeometry::Point& bone = strand.points[at_end ? segment : segment + 1];
-  const Pose& seen_by = pose_of(poses, strand.bodies[at_index(bone.body)]);
-  const RelativePoint at = relative_point(pose_of(poses, strand.bodies[at_index(metal.body)]), metal.arm_mm, seen_by);
-  const Vector3 y = seen_by.rotation.transpose() * at.arm_b_mm;
-  Vector3 leg = y - bone.arm_mm;
-  for (const StrandGeometry::Slide& slide : slides) leg -= slide.direction * (slide.direction.dot(y) - slide.at_mm);
-  const double length = leg.norm();
-  if (order == Order::value || !(length > kNoLength_mm)) return length;
-  // |P y + constant| with the projector P = I - sum d d^T. The leg stays square to every d, as it was made in the reference
-  // pose, so n = leg/L and B = (P - n n^T)/L.
-  const Vector3 n = leg / length;
-  Matrix3 across = Matrix3::Identity();
-  for (const StrandGeometry::Slide& slide : slides) across -= slide.direction * slide.direction.transpose();
-  const Matrix3 bend = (across - n * n.transpose()) / length;
-  add_derivatives(at, seen_by.rotation * n, seen_by.rotation * bend * seen_by.rotation.transpose(), metal.body, bone.body,
-                  order, out);
-  return length;
+const Pose& pose_at(const StrandGeometry& strand, const StrandGeometry::Point& point, std::span<const Pose> poses) {
+  return pose_of(poses, strand.bodies[at_index(point.body)]);
 }
 
-double add_plain(const StrandGeometry& strand, std::size_t segment, std::span<const Pose> poses, Order order, Measure& out) {
-  const StrandGeometry::Point& from = strand.points[segment];
-  const StrandGeometry::Point& to = strand.points[segment + 1];
-  const Pose& seen_by = pose_of(poses, strand.bodies[at_index(from.body)]);
-  const Pose& other = pose_of(poses, strand.bodies[at_index(to.body)]);
-  const RelativePoint at = relative_point(other, to.arm_mm, seen_by);
-  const Vector3 leg = (other.position_mm + at.arm_a_mm) - (seen_by.position_mm + seen_by.rotation * from.arm_mm);
-  const double length = leg.norm();
-  if (order == Order::value || from.body == to.body || !(length > kNoLength_mm)) return length;
-  const Vector3 n = leg / length;
-  const Matrix3 bend = (Matrix3::Identity() - n * n.transpose()) / length;
-  add_derivatives(at, n, bend, to.body, from.body, order, out);
-  return length;
+/// Length of a segment of which one end slides: as seen from the other end's body, with the motion along the ways taken out.
+PointMeasure sliding(const StrandGeometry& strand, const StrandGeometry::Leg& leg, std::span<const Pose> poses,
+                     Order order) {
+  const StrandGeometry::Point& metal = strand.points[at_index(leg.to)];
+  const StrandGeometry::Point& bone = strand.points[at_index(leg.from)];
+  const std::span<const StrandGeometry::Slide> slides =
+      std::span(strand.slides).subspan(at_index(leg.first_slide), at_index(leg.slides));
+  const Pose& seen_by = pose_at(strand, bone, poses);
+  PointMeasure out;
+  out.at = relative_point(pose_at(strand, metal, poses), metal.arm_mm, seen_by);
+  const Vector3 y = seen_by.rotation.transpose() * out.at.arm_b_mm;
+  Vector3 way = y - bone.arm_mm;
+  for (const StrandGeometry::Slide& slide : slides) way -= slide.direction * (slide.direction.dot(y) - slide.at_mm);
+  out.value = way.norm();
+  if (order == Order::value || !(out.value > kNoLength_mm)) return out;
+  out.moves = true;
+  // |P y + constant| with the projector P = I - sum d d^T. The leg stays square to every d, as it was made in the reference
+  // pose, so n = leg/L and B = (P - n n^T)/L.
+  const Vector3 n = way / out.value;
+  out.slope = seen_by.rotation * n;
+  if (order != Order::hessian) return out;
+  Matrix3 across = Matrix3::Identity();
+  for (const StrandGeometry::Slide& slide : slides) across -= slide.direction * slide.direction.transpose();
+  out.bend = seen_by.rotation * ((across - n * n.transpose()) / out.value) * seen_by.rotation.transpose();
+  return out;
+}
+
+PointMeasure plain(const StrandGeometry& strand, const StrandGeometry::Leg& leg, std::span<const Pose> poses, Order order) {
+  const StrandGeometry::Point& from = strand.points[at_index(leg.from)];
+  const StrandGeometry::Point& to = strand.points[at_index(leg.to)];
+  const Pose& seen_by = pose_at(strand, from, poses);
+  const Pose& other = pose_at(strand, to, poses);
+  PointMeasure out;
+  out.at.arm_a_mm = product(other.rotation, to.arm_mm);
+  const Vector3 end = other.position_mm + out.at.arm_a_mm;
+  const Vector3 way = end - (seen_by.position_mm + product(seen_by.rotation, from.arm_mm));
+  out.value = way.norm();
+  if (order == Order::value || leg.a == leg.b || !(out.value > kNoLength_mm)) return out;
+  out.moves = true;
+  out.at.arm_b_mm = end - seen_by.position_mm;
+  out.slope = way / out.value;
+  if (order != Order::hessian) return out;
+  out.bend.setZero();
+  add_to_diagonal(1.0 / out.value, out.bend);
+  add_outer(-out.slope / out.value, out.slope, out.bend);
+  return out;
 }
 
 }  // namespace
@@ -109,12 +141,16 @@ StrandGeometry strand_geometry(const mesh::System& system, int strand) {
   for (const mesh::Attachment& at : path)
     out.points.push_back({place_of(out, at.body), at.point_mm - mesh::body(system, at.body).position_mm});
   const std::vector<SlidesAlong> slides = slides_of(system, strand);
-  for (std::size_t i = 0; i + 1 < path.size(); ++i)
-    add_slides(system, slides, path[i], path[i + 1], static_cast<int>(i), out);
+  for (std::size_t i = 0; i + 1 < path.size(); ++i) add_leg(system, slides, path[i], path[i + 1], static_cast<int>(i), out);
   Measure at_rest;
   measure(out, reference_poses(system), Order::value, at_rest);
   out.reference_length_mm = at_rest.value;
   return out;
+}
+
+PointMeasure point_measure(const StrandGeometry& strand, int leg, std::span<const Pose> poses, Order order) {
+  const StrandGeometry::Leg& which = strand.legs[at_index(leg)];
+  return which.slides > 0 ? sliding(strand, which, poses, order) : plain(strand, which, poses, order);
 }
 
 void measure(const StrandGeometry& strand, std::span<const Pose> poses, Order order, Measure& out) {
@@ -124,15 +160,13 @@ void measure(const StrandGeometry& strand, std::span<const Pose> poses, Order or
     return;
   }
   clear_derivatives(order, out);
-  const std::span<const StrandGeometry::Slide> all(strand.slides);
-  std::size_t next = 0;  // slides stand in the order of segments
   double sum = 0.0;
-  for (std::size_t i = 0; i + 1 < strand.points.size(); ++i) {
-    std::size_t end = next;
-    while (end < all.size() && at_index(all[end].segment) == i) ++end;
-    sum += end > next ? add_sliding(strand, i, all.subspan(next, end - next), poses, order, out)
-                      : add_plain(strand, i, poses, order, out);
-    next = end;
+  for (std::size_t i = 0; i < strand.legs.size(); ++i) {
+    const PointMeasure leg = point_measure(strand, static_cast<int>(i), poses, order);
+    sum += leg.value;
+    if (leg.moves)
+      add_derivatives(leg.at, leg.slope, leg.bend, strand.points[at_index(strand.legs[i].to)].body,
+                      strand.points[at_index(strand.legs[i].from)].body, order, out);
   }
   out.value = sum - strand.reference_length_mm;
 }

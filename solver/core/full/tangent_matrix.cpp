@@ -59,8 +59,7 @@ TangentMatrix::TangentMatrix(int dofs, std::span<const std::pair<int, int>> pair
 }
 
 void TangentMatrix::clear() {
-  unsymmetric_.clear();
-  by_lu_ = false;
+  products_ = 0;
   if (sparse())
     std::fill_n(pattern_.valuePtr(), pattern_.nonZeros(), 0.0);
   else
@@ -86,12 +85,30 @@ void TangentMatrix::add(int i, int j, const Matrix6& block) {
   }
 }
 
-void TangentMatrix::add_unsymmetric(int i, int j, const Matrix6& block) {
-  unsymmetric_.push_back({i, j, block});
+void TangentMatrix::add_unsymmetric(int i, const Matrix6& block) {
+  Eigen::VectorXd left = Eigen::VectorXd::Zero(dofs_);
+  Eigen::VectorXd right = Eigen::VectorXd::Zero(dofs_);
+  for (int row = 0; row < 6; ++row) {
+    if (block.row(row).isZero(0.0)) continue;
+    left[i + row] = 1.0;
+    right.segment<6>(i) = block.row(row).transpose();
+    add_product(left, right);
+    left[i + row] = 0.0;
+  }
+}
+
+void TangentMatrix::add_product(const Eigen::VectorXd& left, const Eigen::VectorXd& right) {
+  if (products_ == left_.cols()) {
+    left_.conservativeResize(dofs_, products_ + 8);
+    right_.conservativeResize(dofs_, products_ + 8);
+  }
+  left_.col(products_) = left;
+  right_.col(products_) = right;
+  ++products_;
 }
 
 bool TangentMatrix::factor(double shift, const std::vector<double>& scale) {
-  by_lu_ = false;
+  way_ = Way::symmetric;
   if (!sparse()) {
     factored_ = values_;
     own_.resize(dofs_);
@@ -99,7 +116,7 @@ bool TangentMatrix::factor(double shift, const std::vector<double>& scale) {
       factored_(i, i) += shift * scale[at_index(i)] * scale[at_index(i)];
       own_[i] = std::abs(factored_(i, i));
     }
-    return factor_lower(factored_, own_, kSingularPivot);
+    return factor_lower(factored_, own_, kSingularPivot, factoring_);
   }
   std::copy_n(pattern_.valuePtr(), pattern_.nonZeros(), shifted_.valuePtr());
   own_.resize(dofs_);
@@ -116,25 +133,49 @@ bool TangentMatrix::factor(double shift, const std::vector<double>& scale) {
   return ldlt_.info() == Eigen::Success && ldlt_.vectorD().minCoeff() > kSingularPivot;
 }
 
-bool TangentMatrix::factor_unsymmetric() {
-  dense(factored_);
-  lu_.compute(factored_);
-  by_lu_ = true;
+bool TangentMatrix::factor_unsymmetric(bool definite) {
+  if (products_ == 0 && definite) return true;
+  if (definite) {
+    answers_ = left_.leftCols(products_);
+    if (sparse()) {
+      answers_ = own_.asDiagonal() * ldlt_.solve(own_.asDiagonal() * answers_);
+    } else {
+      solve_lower(factored_, answers_);
+    }
+    asks_ = right_.leftCols(products_);
+    Eigen::MatrixXd small = asks_.transpose() * answers_;
+    small.diagonal().array() += 1.0;
+    lu_.compute(small);
+    way_ = Way::with_products;
+  } else {
+    dense(factored_);
+    lu_.compute(factored_);
+    way_ = Way::whole;
+  }
   const auto pivots = lu_.matrixLU().diagonal().cwiseAbs();
   return pivots.minCoeff() > kSingularPivot * pivots.maxCoeff() * kSingularPivot;
 }
 
-void TangentMatrix::solve(const Eigen::VectorXd& right, Eigen::VectorXd& out) const {
-  if (by_lu_) {
-    out = lu_.solve(right);
-  } else if (!sparse()) {
-    out = right;
-    solve_lower(factored_, out);
-  } else {
-    out = right.cwiseProduct(own_);
-    out = ldlt_.solve(out).eval();
-    out.array() *= own_.array();
+void TangentMatrix::solve_symmetric(Eigen::VectorXd& x) const {
+  if (!sparse()) {
+    solve_lower(factored_, x);
+    return;
   }
+  scaled_ = x.cwiseProduct(own_);
+  x = ldlt_.solve(scaled_);
+  x.array() *= own_.array();
+}
+
+void TangentMatrix::solve(const Eigen::VectorXd& right, Eigen::VectorXd& out) const {
+  if (way_ == Way::whole) {
+    out = lu_.solve(right);
+    return;
+  }
+  out = right;
+  solve_symmetric(out);
+  if (way_ == Way::symmetric) return;
+  const Eigen::VectorXd shares = lu_.solve(asks_.transpose() * out);
+  out.noalias() -= answers_ * shares;
 }
 
 void TangentMatrix::dense(Eigen::MatrixXd& out) const {
@@ -146,7 +187,7 @@ void TangentMatrix::dense(Eigen::MatrixXd& out) const {
   } else {
     out = values_.selfadjointView<Eigen::Lower>();
   }
-  for (const Block& block : unsymmetric_) out.block<6, 6>(block.i, block.j) += block.values;
+  if (products_ > 0) out.noalias() += left_.leftCols(products_) * right_.leftCols(products_).transpose();
 }
 
 double TangentMatrix::stiffest(const std::vector<double>& scale) const {

@@ -2,6 +2,7 @@
 #pragma once
 // Scratch of a solve in finite rotation: everything that is sized once per model.
 #include "solver/core/full/model.hpp"
+#include "solver/core/full/pair_sum.hpp"
 #include "solver/core/full/solve.hpp"
 #include "solver/core/full/tangent_matrix.hpp"
 #include "solver/core/response.hpp"
@@ -22,6 +23,12 @@ class Workspace {
   std::vector<GaugeWork> linear_work{}, regularisation_work{};
   std::vector<Measure> measures{};  ///< one per law: their sizes stay
   Answer answer{};
+  std::vector<PairSum> pairs{};                  ///< of bodies, those that laws act between
+  std::vector<std::vector<int>> pairs_of_law{};  ///< into `pairs`
+  PairDerivatives pair_derivatives{};
+
+ private:
+  void sort_laws(const Model& model);
 };
 
 /// What an evaluation adds up.
@@ -32,6 +39,8 @@ struct Sum {
 /// Energy and, by order, gradient into `gradient` and Hessian into work.tangent.
 Sum evaluate_model(const Model& model, const LoadPath& load, double factor, const Poses& poses, const State& friction,
                    Order order, Workspace& work, Eigen::VectorXd& gradient);
+/// What a unit of the growing load adds to the gradient at these poses.
+void growing_gradient(const Model& model, const LoadPath& load, const Poses& poses, Workspace& work, Eigen::VectorXd& out);
 void set_regularisation(const Model& model, double factor, Workspace& work);
 /// Friction about the stored slip up to the cap, constant beyond.
 Response friction_response(const FrictionElement& friction, double slip, double cap, double e);

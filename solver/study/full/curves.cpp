@@ -175,7 +175,7 @@ PlaneCurve plane_curve(const Specimen& specimen, Plane plane, const CurvesOption
         if (joint_floats(specimen, mode, i)) out.parts[i + 1].floats = true;
   const bool both = std::all_of(out.sides.begin(), out.sides.end(),
                                 [](const CurveSide& side) { return side.run && has_figure(side.status); });
-  const int cycles = std::max(kCycles, specimen.mesh.program.cycles);
+  const int cycles = specimen.mesh.program.cycles > 1 ? specimen.mesh.program.cycles : kCycles;
   if (both && !specimen.model.frictions.empty())
     if (!run_cycles(run, out, cycles))
       notes.push_back(std::string(title(plane)) + ": the cycle of loading and unloading does not close, so no loop is told");
@@ -210,7 +210,7 @@ CurveRow curve_row(const Row& row, const models::ParameterTable& parameters, con
     if (!any) continue;
     double own_turn_rad = 0.0;
     PlaneCurve curve = plane_curve(*specimen, plane, options, *work, own_turn_rad, cycle_notes);
-    if (models::to_deg(own_turn_rad) > most_metal_turn_deg(*specimen)) {
+    if (models::to_deg(own_turn_rad) > kMostMetalTurn_deg) {
       if (!beams) {
         auto made = make_specimen(*built, {.metal = Metal::corotational});
         if (made) beams = std::move(*made);

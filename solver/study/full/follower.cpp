@@ -12,6 +12,9 @@
 
 #include "models/quantity/units.hpp"
 #include "solver/study/figure.hpp"
+#include "solver/study/full_figures.hpp"
+#include "solver/study/naming.hpp"
+#include "solver/study/verdict.hpp"
 
 namespace opisthion::study {
 namespace {
@@ -26,6 +29,9 @@ constexpr double kMostShift_mm = 25.0;    // no guide further from where it star
 constexpr double kMostStep_mm = 4.0;
 constexpr int kMostAttempts = 8;              // at more damping each, until a step is better
 constexpr double kDamping_deg_per_mm = 0.02;  // of least squares: a lax joint does not tell where its guide should be
+
+constexpr double kFirstShare = 0.125;        // of the load, by which it grows where no path holds the neck
+constexpr double kLeastShare = 1.0 / 256.0;  // as near as it is come to what stops it
 
 /// Shares of the load at which a path is sought, in turn.
 constexpr std::array<double, 1> kAtOnce{1.0};
@@ -80,13 +86,15 @@ std::vector<double> whole_turns(const Specimen& specimen, const full::Poses& fro
 struct Loaded {
   bool found = false;
   full::State state{};
+  full::SolveOutcome outcome{};
 };
 
 Loaded loaded(Specimen& specimen, int cable, const Eigen::VectorXd& forward_mm, const full::State& from,
               full::Workspace& work) {
   place(specimen, cable, forward_mm);
   Loaded out{.state = from};
-  out.found = static_cast<bool>(full::solve(specimen.model, {}, 0.0, {}, work, out.state)) && out.state.poses.size() > 0;
+  out.outcome = full::solve(specimen.model, {}, 0.0, {}, work, out.state);
+  out.found = static_cast<bool>(out.outcome) && out.state.poses.size() > 0;
   return out;
 }
 
@@ -143,6 +151,52 @@ Found seek(Specimen& specimen, int cable, const full::State& rest, Found now, in
   return now;
 }
 
+/// Whether a joint left anatomy on the way down from rest.
+bool beyond_anatomy(const Specimen& specimen, const full::Poses& rest, const full::Poses& now) {
+  const FullFigures figures = read_full_figures(specimen.mesh, now, rest);
+  for (std::size_t i = 0; i < figures.joints.size(); ++i) {
+    const double turn_deg = models::to_deg(figures.joints[i].vector_rad.cwiseAbs().maxCoeff());
+    if (turn_deg > specimen.mesh.joints[i].physical_end_deg || figures.joints[i].translation_mm.norm() > kPhysicalEnd_mm)
+      return true;
+  }
+  return false;
+}
+
+/// Why the neck does not stand on a path: the cable's force grows on it as far as the neck does. A mechanism only where a
+/// body runs away, a joint leaves anatomy as the energy comes down or, without friction, the tangent loses its definiteness
+/// beyond; else the numerics gave up.
+Unready not_held(Specimen& specimen, int cable, const Eigen::VectorXd& forward_mm, double force_N, const full::State& rest,
+                 full::Workspace& work) {
+  Loaded last{.found = true, .state = rest};
+  Loaded failed;
+  double share = 0.0;
+  int iterations = 0;
+  for (double step = kFirstShare; step > kLeastShare;) {
+    pull_with(specimen, cable, (share + step) * force_N);
+    Loaded next = loaded(specimen, cable, forward_mm, last.state, work);
+    iterations += next.outcome.iterations;
+    if (!next.found) {
+      failed = std::move(next);
+      step *= 0.5;
+      continue;
+    }
+    share += step;
+    if (share >= 1.0) break;  // it stands, come to in steps; the search did not, and has no path to show
+    last = std::move(next);
+  }
+  const std::string load = "a follower load of " + figure(force_N, 0) + " N";
+  const bool limit = failed.outcome.escaped || beyond_anatomy(specimen, rest.poses, failed.state.poses) ||
+                     (failed.outcome.met_negative && specimen.model.frictions.empty());
+  if (share >= 1.0 || !limit)
+    return {.status = Status::no_answer,
+            .reason = "no equilibrium found under " + load + ": " + std::to_string(iterations) + " iterations"};
+  const Eigen::VectorXd way = full::motion_between(specimen.model, last.state.poses, failed.state.poses);
+  const std::string far = share > 0.0 ? " beyond " + figure(100.0 * share, 0) + " % of it" : " at all";
+  return {.status = Status::mechanism,
+          .reason = "nothing holds the neck under " + load + far + ": " +
+                    describe(largest_relative_motion(specimen.mesh, specimen.numbering, way), Sense::one_way)};
+}
+
 }  // namespace
 
 int add_follower(mesh::Mesh& mesh) {
@@ -159,6 +213,7 @@ tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cabl
   const full::State rest = specimen.start;
   // At once, and under a load that grows, where each path starts from the last: the better of the two.
   std::optional<Found> best;
+  Eigen::VectorXd furthest = Eigen::VectorXd::Zero(guides);  // path of the largest share under which it stood
   for (const std::span<const double> shares : {std::span<const double>(kAtOnce), std::span<const double>(kGrowing)}) {
     Eigen::VectorXd forward = Eigen::VectorXd::Zero(guides);
     Found now;
@@ -168,16 +223,14 @@ tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cabl
       if (now.at.found)
         now = seek(specimen, cable, rest, std::move(now), share < 1.0 ? kMostRoundsOnTheWay : kMostRounds, *work);
       forward = now.forward_mm;
+      if (now.at.found) furthest = forward;
     }
     // From rest, so that the state hangs on the path found and not on the search for it.
     now = put(specimen, cable, forward, rest, rest, *work);
     if (now.at.found && (!best || now.largest_deg() < best->largest_deg())) best = std::move(now);
     if (best && best->largest_deg() < kMostFollowerTurn_deg) break;
   }
-  if (!best)
-    return tl::unexpected(
-        Unready{.status = Status::mechanism,
-                .reason = "the neck finds no equilibrium under a follower load of " + figure(force_N, 0) + " N"});
+  if (!best) return tl::unexpected(not_held(specimen, cable, furthest, force_N, rest, *work));
   place(specimen, cable, best->forward_mm);
   specimen.start = best->at.state;
   full::commit(specimen.model, specimen.start);

@@ -15,8 +15,9 @@ inline constexpr double kMostFollowerTurn_deg = 0.5;
 int add_follower(mesh::Mesh& mesh);
 
 /// Seeks the guides' places along each level's own forward direction, by damped least squares on the joints' turns, and puts
-/// the specimen's start under the preload. A path that leaves more than half a degree is kept and its residual told; no
-/// equilibrium under the preload is a mechanism.
+/// the specimen's start under the preload. A path that leaves more than half a degree is kept and its residual told. Where
+/// none is found under which the neck stands: a mechanism if a body runs away, or the neck buckles, under a part of the
+/// preload on the path that held most; else no answer.
 tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cable);
 
 }  // namespace opisthion::study

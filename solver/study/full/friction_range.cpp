@@ -3,8 +3,10 @@
 
 #include <algorithm>
 
+#include "models/quantity/units.hpp"
 #include "solver/study/compare.hpp"
-#include "solver/study/full/run.hpp"
+#include "solver/study/full/beam_by_beam.hpp"
+#include "solver/study/full/specimen_words.hpp"
 #include "solver/study/row.hpp"
 
 namespace opisthion::study {
@@ -33,10 +35,13 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
     if (wires == WireState::slack && nominal.assembly.empty()) continue;
     for (const FrictionLevel level : kFrictionLevels) {
       if (wires == WireState::fresh && level == FrictionLevel::nominal) continue;
-      const auto specimen =
-          make_specimen(the_case, construct, parameters,
-                        {.rod_elements_per_span = options.rod_elements_per_span, .friction = level, .wires = wires});
+      SpecimenOptions as{.rod_elements_per_span = options.rod_elements_per_span, .friction = level, .wires = wires};
+      const auto specimen = make_specimen(the_case, construct, parameters, as);
       const full::WorkspacePtr work = specimen ? full::make_workspace(specimen->model) : full::WorkspacePtr();
+      as.metal = Metal::corotational;
+      tl::expected<Specimen, Unready> beams = tl::unexpected(Unready{});  // made when the first motion asks for it
+      full::WorkspacePtr beams_work;
+      bool tried = false;
       const mesh::LoadCase* before = nullptr;
       FullMiddle known;
       for (const MotionResult& motion : nominal.motions) {
@@ -49,10 +54,20 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
         }
         for (const mesh::LoadCase& load_case : specimen->mesh.program.cases) {
           if (load_case.kind != mesh::LoadKind::motion || load_case.id != models::name(motion.motion)) continue;
-          const FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::roughly, *work,
-                                       before != nullptr && opposed(*before, load_case) ? &known : nullptr);
+          FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::roughly, *work,
+                                 before != nullptr && opposed(*before, load_case) ? &known : nullptr);
           before = &load_case;
           known = run.middle;
+          if (models::to_deg(run.metal_turn_rad) > kMostMetalTurn_deg) {
+            if (!tried && (beams = make_specimen(the_case, construct, parameters, as)))
+              beams_work = full::make_workspace(beams->model);
+            tried = true;
+            if (beams && !end_beam_by_beam(run, *specimen, *beams, load_case, *beams_work)) {
+              FullRun whole = run_load(*beams, load_case, specimen->mesh.program.steps, Look::roughly, *beams_work, nullptr);
+              // Where that finds no end, condensed metal's figure stands, as roughly as these cells are looked at.
+              if (has_figure(whole.verdict.status)) run = std::move(whole);
+            }
+          }
           cell.status = run.verdict.status;
           if (has_figure(cell.status)) cell.rotation_deg = rotation_deg(run.figures.overall, motion.motion);
         }

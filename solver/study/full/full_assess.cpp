@@ -11,6 +11,7 @@
 #include "solver/study/compare.hpp"
 #include "solver/study/figure.hpp"
 #include "solver/study/free_modes.hpp"
+#include "solver/study/full/beam_by_beam.hpp"
 #include "solver/study/full/friction_range.hpp"
 #include "solver/study/full/full_grips.hpp"
 #include "solver/study/full/full_verdict.hpp"
@@ -150,6 +151,8 @@ void inherit(FullRun& run, const FullRun& condensed) {
   run.evidence.regularised_mode = condensed.evidence.regularised_mode;
   run.evidence.loose_graft = condensed.evidence.loose_graft;
   run.evidence.loose_dens = condensed.evidence.loose_dens;
+  run.evidence.floats = condensed.evidence.floats;
+  run.evidence.from_rest = run.middle.from_rest;
   if (condensed.evidence.escapes && run.evidence.converged) {
     run.evidence.escapes = true;
     run.evidence.escape = condensed.evidence.escape;
@@ -162,7 +165,35 @@ struct Corotational {
   std::optional<Specimen> specimen{};
   full::WorkspacePtr work{};
   bool tried = false;
+  const mesh::LoadCase* before = nullptr;  ///< the last load answered so, with the middle of its run
+  FullMiddle known{};
 };
+
+/// Puts a load whose metal turned too far on beams of their own: its end from where condensed metal ended or, where that is
+/// too far away, the whole path.
+bool answer_beam_by_beam(LoadRun& load, Corotational& beams, const Built& built, const mesh::LoadCase& load_case) {
+  if (!beams.tried) {
+    beams.tried = true;
+    auto made = make_specimen(built, {.metal = Metal::corotational});
+    if (made) {
+      beams.specimen = std::move(*made);
+      beams.work = full::make_workspace(beams.specimen->model);
+    }
+  }
+  if (!beams.specimen) return false;
+  const FullMiddle* opposite = beams.before != nullptr && opposed(*beams.before, load_case) ? &beams.known : nullptr;
+  load.specimen = &*beams.specimen;
+  load.work = beams.work.get();
+  if (!end_beam_by_beam(load.run, *load.condensed, *beams.specimen, load_case, *beams.work, opposite)) {
+    const FullRun condensed = std::move(load.run);
+    load.run =
+        run_load(*beams.specimen, load_case, beams.specimen->mesh.program.steps, Look::figures, *beams.work, opposite);
+    inherit(load.run, condensed);
+  }
+  beams.before = &load_case;
+  beams.known = load.run.middle;
+  return true;
+}
 
 struct Runs {
   std::vector<std::pair<std::string, Verdict>> loads{};
@@ -177,7 +208,6 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
   Corotational beams;
   const mesh::LoadCase* before = nullptr;  // with the middle of its run
   FullMiddle known;
-  const double most_turn_deg = most_metal_turn_deg(specimen);
   for (const mesh::LoadCase& load_case : specimen.mesh.program.cases) {
     if (!wanted_load(load_case, options)) continue;
     LoadRun load{.specimen = &specimen, .condensed = &specimen, .work = &work};
@@ -186,26 +216,11 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
     before = &load_case;
     known = load.run.middle;
     out.condensed_figure[load_case.id] = main_figure(specimen, load_case, load.run);
-    if (models::to_deg(load.run.metal_turn_rad) > most_turn_deg) {
-      if (!beams.tried) {
-        beams.tried = true;
-        auto made = make_specimen(built, {.metal = Metal::corotational});
-        if (made) {
-          beams.specimen = std::move(*made);
-          beams.work = full::make_workspace(beams.specimen->model);
-        }
-      }
-      if (beams.specimen) {
-        const FullRun condensed = std::move(load.run);
-        load.specimen = &*beams.specimen;
-        load.work = beams.work.get();
-        load.run = run_load(*beams.specimen, load_case, specimen.mesh.program.steps, Look::figures, *beams.work);
-        inherit(load.run, condensed);
-        out.beam_by_beam = true;
-      }
-    } else {
-      out.metal_turn_rad = std::max(out.metal_turn_rad, load.run.metal_turn_rad);
-    }
+    const double metal_turn_rad = load.run.metal_turn_rad;
+    if (models::to_deg(metal_turn_rad) > kMostMetalTurn_deg && answer_beam_by_beam(load, beams, built, load_case))
+      out.beam_by_beam = true;
+    else
+      out.metal_turn_rad = std::max(out.metal_turn_rad, metal_turn_rad);
     out.loads.emplace_back(load_case.name, load.run.verdict);
     switch (load_case.kind) {
       case mesh::LoadKind::motion:

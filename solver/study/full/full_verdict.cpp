@@ -57,6 +57,9 @@ Verdict judge_full(const Evidence& e) {
     because("regularisation carries 1 % of the work or more" + holds, figure(100.0 * e.regularisation_share, 1) + " %");
   if (!e.loose_graft.empty()) because("nothing holds a graft in its bed", e.loose_graft);
   if (!e.loose_dens.empty()) because("nothing holds the broken dens in its place", e.loose_dens);
+  if (e.from_rest)
+    because("motion counts from rest, for there is no neutral", "a small opposite load makes a body run away");
+  if (!e.floats.empty()) because("nothing holds a body that the load does no work on: it floats", e.floats);
   if (!e.caps_settled) because("friction does not settle with the forces that it feeds on", "its caps still change");
   if (!e.moved_figure.empty()) because("a printed figure moves at a tenth of the regularisation" + holds, e.moved_figure);
   return out;

@@ -6,6 +6,8 @@
 
 #include "models/quantity/units.hpp"
 #include "solver/core/full/controlled.hpp"
+#include "solver/study/compare.hpp"
+#include "solver/study/figure.hpp"
 #include "solver/study/full/run.hpp"
 #include "solver/study/full/specimen_words.hpp"
 
@@ -14,7 +16,8 @@ namespace {
 
 namespace full = core::full;
 
-constexpr int kMostRounds = 4;
+constexpr int kMostRounds = 6;
+constexpr double kLeastSlope = 0.2;
 constexpr double kCloseEnough_deg = 0.05;
 
 /// Turn of the top from one pose to another about a global axis [rad].
@@ -23,11 +26,16 @@ double turn_about(const Specimen& specimen, const Eigen::Vector3d& axis, const f
   return axis.dot(full::log_rotation(full::pose_of(to, top).rotation * full::pose_of(from, top).rotation.transpose()));
 }
 
+/// metal_turn_deg: of condensed metal within its own frame, at the end.
 HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_case, models::Motion motion,
-                           double target_deg, full::Workspace& work) {
+                           double target_deg, full::Workspace& work, double& metal_turn_deg) {
   HybridMotion out{.target_deg = target_deg};
+  metal_turn_deg = 0.0;
   const FullMiddle middle = find_middle(specimen, load_case, 1.0, work);
-  if (!middle.found) return out;
+  if (!middle.found) {
+    out.reason = "no neutral is found to turn from";
+    return out;
+  }
   const Eigen::Vector3d axis = models::moment_axis(motion);
   // Rotations count from the middle, the path from the start.
   const double travel_rad =
@@ -39,41 +47,86 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
   full::ControlOutcome path;
   // What is prescribed is the rotation vector's component from the start; what is asked for is the Cardan angle from
   // neutral.
+  double before_rad = travel_rad - models::kRad_per_deg * target_deg;  // the neutral, where nothing is turned
+  double before_deg = 0.0;
   for (int round = 0; round < kMostRounds; ++round) {
     path = full::follow_controlled(specimen.model, load_path(specimen, load_case), specimen.start, options, work);
-    if (path.steps.empty() || path.end != full::ControlEnd::reached) return out;
+    if (path.steps.empty() || path.end != full::ControlEnd::reached) {
+      out.reason =
+          path.end == full::ControlEnd::escaped ? "on the way a bone runs away" : "no equilibrium is found on the way";
+      return out;
+    }
     figures = read_full_figures(specimen.mesh, path.steps.back().state.poses, middle.middle);
     out.reached_deg = rotation_deg(figures.overall, motion);
     if (std::abs(out.reached_deg - target_deg) < kCloseEnough_deg) break;
-    options.to += models::kRad_per_deg * (target_deg - out.reached_deg);
+    // Secant: a neck that leaves the plane of its load turns by less about its axis than what is prescribed.
+    const double grown_deg = models::to_deg(options.to - before_rad);
+    const double gained_deg = out.reached_deg - before_deg;
+    const double slope = std::clamp(grown_deg != 0.0 ? gained_deg / grown_deg : 1.0, kLeastSlope, 1.0 / kLeastSlope);
+    before_rad = options.to;
+    before_deg = out.reached_deg;
+    options.to += models::kRad_per_deg * (target_deg - out.reached_deg) / slope;
   }
   const full::ControlledStep& last = path.steps.back();
   out.moment_Nm = last.factor * models::to_Nm(std::abs(load_case.magnitude));
-  const double metal_deg = models::to_deg(full::largest_gauge_rotation(specimen.model, last.state, work));
-  const bool trusted = last.stable && std::abs(out.reached_deg - target_deg) < kCloseEnough_deg &&
-                       out.moment_Nm <= models::to_Nm(models::kLargestMoment_Nmm) &&
-                       metal_deg <= most_metal_turn_deg(specimen);
-  out.status = trusted ? Status::solved : Status::approximate;
+  metal_turn_deg = models::to_deg(full::largest_gauge_rotation(specimen.model, last.state, work));
+  if (!last.stable)
+    out.reason = "unstable even while the turn is held";
+  else if (std::abs(out.reached_deg - target_deg) >= kCloseEnough_deg)
+    out.reason = "what is reached is " + figure(out.reached_deg, 1) + " deg";
+  else if (out.moment_Nm > models::to_Nm(models::kLargestMoment_Nmm))
+    out.reason =
+        "takes more than the " + figure(models::to_Nm(models::kLargestMoment_Nmm), 0) + " N m that a bench may ask for";
+  out.status = out.reason.empty() ? Status::solved : Status::approximate;
   for (const JointMotion& joint : joint_motions(specimen.mesh, figures, motion))
     out.joints.push_back({.joint = joint.joint, .rotation_deg = joint.rotation_deg});
   return out;
+}
+
+const mesh::LoadCase* case_of(const Specimen& specimen, models::Motion motion) {
+  for (const mesh::LoadCase& load_case : specimen.mesh.program.cases)
+    if (load_case.kind == mesh::LoadKind::motion && load_case.id == models::name(motion)) return &load_case;
+  return nullptr;
 }
 
 }  // namespace
 
 void add_hybrid(ConstructResult& result, const ConstructResult& intact, const models::Case& the_case,
                 const models::Construct& construct, const models::ParameterTable& parameters, const AssessOptions& options) {
-  const auto specimen =
-      make_specimen(the_case, construct, parameters, {.rod_elements_per_span = options.rod_elements_per_span});
+  const auto built = build_parts(the_case, construct, parameters, options.rod_elements_per_span);
+  if (!built) return;
+  const auto specimen = make_specimen(*built, {});
   if (!specimen) return;
   const full::WorkspacePtr work = full::make_workspace(specimen->model);
+  tl::expected<Specimen, Unready> beams = tl::unexpected(Unready{});  // beam by beam: made when the first motion asks for it
+  full::WorkspacePtr their_work;
   for (MotionResult& motion : result.motions) {
     const auto same = std::find_if(intact.motions.begin(), intact.motions.end(),
                                    [&motion](const MotionResult& one) { return one.motion == motion.motion; });
     if (same == intact.motions.end() || same->status != Status::solved) continue;
-    for (const mesh::LoadCase& load_case : specimen->mesh.program.cases)
-      if (load_case.kind == mesh::LoadKind::motion && load_case.id == models::name(motion.motion))
-        motion.hybrid = turned_as_far(*specimen, load_case, motion.motion, same->rotation_deg, *work);
+    const mesh::LoadCase* load_case = case_of(*specimen, motion.motion);
+    if (load_case == nullptr) continue;
+    double metal_turn_deg = 0.0;
+    HybridMotion hybrid = turned_as_far(*specimen, *load_case, motion.motion, same->rotation_deg, *work, metal_turn_deg);
+    if (metal_turn_deg > kMostMetalTurn_deg) {
+      if (!their_work) {
+        beams = make_specimen(*built, {.metal = Metal::corotational});
+        if (beams) their_work = full::make_workspace(beams->model);
+      }
+      HybridMotion whole{.reason = "it cannot be assembled"};
+      double none_deg = 0.0;
+      if (beams)
+        whole =
+            turned_as_far(*beams, *case_of(*beams, motion.motion), motion.motion, same->rotation_deg, *their_work, none_deg);
+      if (has_figure(whole.status)) {
+        hybrid = std::move(whole);
+      } else if (has_figure(hybrid.status)) {
+        hybrid.status = Status::approximate;
+        hybrid.reason = "condensed metal turns by " + figure(metal_turn_deg, 1) +
+                        " deg within its own frame, and beam by beam " + whole.reason;
+      }
+    }
+    motion.hybrid = std::move(hybrid);
   }
 }
 

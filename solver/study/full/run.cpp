@@ -11,6 +11,7 @@
 #include "solver/study/figure.hpp"
 #include "solver/study/full/full_grips.hpp"
 #include "solver/study/full/full_verdict.hpp"
+#include "solver/study/full/specimen_words.hpp"
 #include "solver/study/naming.hpp"
 #include "solver/study/neutral.hpp"
 
@@ -19,6 +20,7 @@ namespace {
 
 namespace full = core::full;
 
+constexpr double kWaypointTolerance = 1e-6;  // figures are read at the end of the path only; to 1e-6 of the load besides
 constexpr double kProbePush_N = 2.0;
 constexpr double kLargestToldSnap_mm = 4.0;  // scaled: a shorter snap is told and changes no verdict, as C1's see-saw on C2
 constexpr int kFewIterations = 60;
@@ -27,7 +29,8 @@ constexpr double kPushStep = 0.01;
 constexpr int kModesLookedAt = 12;
 constexpr double kSnapWithin_rad = 20.0 * models::kRad_per_deg;  // half a joint's physical end; forces: kPhysicalEnd_mm
 constexpr int kSnapSteps = 20;
-constexpr int kMiddleSteps = 4;  // to the small load, where one step does not get there
+constexpr double kNoWork = 0.01;  // of what a load could do on as large a motion: less is none (DESIGN 4.4, floating)
+constexpr int kMiddleSteps = 4;   // to the small load, where one step does not get there
 
 bool solve_at(const Specimen& specimen, const full::LoadPath& load, double factor, double regularisation,
               full::Workspace& work, full::State& state, bool* caps_settled = nullptr) {
@@ -39,8 +42,9 @@ bool solve_at(const Specimen& specimen, const full::LoadPath& load, double facto
 
 /// The end of the small load of one sense: at once from what is near or, where caps of friction swing on that way, in steps
 /// from rest.
+/// `escapes`: none is found because a body runs away.
 bool small_end(const Specimen& specimen, const full::LoadPath& load, double factor, double regularisation,
-               full::Workspace& work, full::State& state, bool& caps_settled) {
+               full::Workspace& work, full::State& state, bool& caps_settled, bool& escapes) {
   bool settled = true;
   const bool found = solve_at(specimen, load, factor, regularisation, work, state, &settled);
   if (found && settled) return true;
@@ -53,6 +57,7 @@ bool small_end(const Specimen& specimen, const full::LoadPath& load, double fact
     return true;
   }
   caps_settled = caps_settled && settled;
+  escapes = !found && path.end == full::PathEnd::escaped;
   return found;
 }
 
@@ -61,8 +66,23 @@ FullMiddle middle_from(const Specimen& specimen, const mesh::LoadCase& load_case
   FullMiddle out{.plus = plus, .minus = minus};
   const full::LoadPath load = load_path(specimen, load_case);
   const double factor = small_factor(load_case);
-  out.found = small_end(specimen, load, factor, regularisation, work, out.plus, out.caps_settled) &&
-              small_end(specimen, load, -factor, regularisation, work, out.minus, out.caps_settled);
+  bool forth_escapes = false, back_escapes = false;
+  const bool forth = small_end(specimen, load, factor, regularisation, work, out.plus, out.caps_settled, forth_escapes);
+  // What is as slack one way as the other is found from the mirror image of the first end.
+  if (forth && &plus == &minus) {
+    const Eigen::VectorXd back_again = -full::motion_between(specimen.model, plus.poses, out.plus.poses);
+    full::move(specimen.model, back_again, out.minus.poses);
+  }
+  const bool back = small_end(specimen, load, -factor, regularisation, work, out.minus, out.caps_settled, back_escapes);
+  out.found = forth && back;
+  // Of a load that the neck holds one way alone there is no middle: it counts from rest.
+  out.from_rest = (forth && back_escapes) || (back && forth_escapes);
+  if (out.from_rest) {
+    out.found = true;
+    out.plus = out.minus = specimen.start;
+    out.middle = specimen.start.poses;
+    return out;
+  }
   if (out.found) {
     out.middle.resize(out.plus.poses.size());
     for (std::size_t i = 0; i < out.middle.size(); ++i)
@@ -73,8 +93,11 @@ FullMiddle middle_from(const Specimen& specimen, const mesh::LoadCase& load_case
   return out;
 }
 
-void look_beyond(std::vector<Cause>& beyond, const mesh::Mesh& mesh, const FullFigures& figures) {
+/// `floats`: by joint, those that are not looked at; empty: none.
+void look_beyond(std::vector<Cause>& beyond, const mesh::Mesh& mesh, const FullFigures& figures,
+                 const std::vector<bool>& floats = {}) {
   for (std::size_t i = 0; i < figures.joints.size(); ++i) {
+    if (i < floats.size() && floats[i]) continue;
     const mesh::JointProbes& joint = mesh.joints[i];
     const auto look = [&](double turn_deg, double end_deg) {
       if (turn_deg > end_deg)
@@ -87,6 +110,31 @@ void look_beyond(std::vector<Cause>& beyond, const mesh::Mesh& mesh, const FullF
       beyond.push_back({.what = joint.name + " goes beyond its physical end of " + figure(kPhysicalEnd_mm, 0) + " mm",
                         .figure = figure(slide, 1) + " mm"});
   }
+}
+
+std::string listed(const std::vector<std::string>& names) {
+  std::string out;
+  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
+  return out;
+}
+
+std::string motion_words(const Specimen& specimen, const Eigen::VectorXd& motion, Sense sense) {
+  if (motion.size() != specimen.model.dofs) return {};
+  return describe(largest_relative_motion(specimen.mesh, specimen.numbering, motion), sense);
+}
+
+/// A path that snapped beyond anatomy before it stopped came no further than to that snap: no bench would go on.
+void look_at_snaps_beyond(FullRun& run, const Specimen& specimen) {
+  for (const full::Snap& snap : run.path.snaps)
+    for (const full::Step& step : run.path.steps) {
+      if (step.factor < snap.factor) continue;  // the first state that is kept behind it
+      std::vector<Cause> beyond;
+      look_beyond(beyond, specimen.mesh, read_full_figures(specimen.mesh, step.state.poses, run.middle.middle));
+      if (beyond.empty()) break;
+      run.evidence.load_fraction = snap.factor;
+      run.evidence.escape = motion_words(specimen, snap.motion, Sense::one_way);
+      return;
+    }
 }
 
 /// A neck that is its own mirror image, flexed or extended, stays in its plane until it buckles out of it; one that is not
@@ -102,17 +150,6 @@ void look_aside(Evidence& evidence, const mesh::LoadCase& load_case, const FullF
     evidence.aside = "bending " + figure(deg.y(), 1) + " deg, rotation " + figure(deg.z(), 1) + " deg";
 }
 
-std::string listed(const std::vector<std::string>& names) {
-  std::string out;
-  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
-  return out;
-}
-
-std::string motion_words(const Specimen& specimen, const Eigen::VectorXd& motion, Sense sense) {
-  if (motion.size() != specimen.model.dofs) return {};
-  return describe(largest_relative_motion(specimen.mesh, specimen.numbering, motion), sense);
-}
-
 /// A limit point is not the end where a stable equilibrium under the whole load stands behind it: sought with the load's
 /// motion prescribed. Then the path has reached its end by a snap.
 void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, const full::LoadPath& load,
@@ -126,8 +163,10 @@ void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, co
   const full::ControlOutcome past =
       full::follow_controlled(specimen.model, load, specimen.start, {.to = came + to, .steps = kSnapSteps}, work);
   path.iterations += past.iterations;
-  // A limit is one only where the motion goes on beyond it under less load; otherwise the numerics gave up.
-  if (!specimen.model.frictions.empty() && past.reached() <= came) {
+  // A limit is one only where the motion goes on beyond it under less load, or a body runs away although the motion is held;
+  // otherwise the numerics gave up.
+  const bool doubtful = !specimen.model.frictions.empty() || !full::conservative(load.growing);
+  if (doubtful && past.end == full::ControlEnd::no_answer && past.reached() <= came) {
     path.end = full::PathEnd::no_answer;
     return;
   }
@@ -145,6 +184,52 @@ void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, co
     path.escape = {};
     return;
   }
+}
+
+/// Free modes of the tangent without regularisation at the run's end, on which the load does no work and which do not
+/// stiffen under a small push; `modes`: its softest ones.
+std::vector<core::Mode> floating_at_end(const FullRun& run, const Specimen& specimen, const full::LoadPath& load,
+                                        full::Workspace& work, core::Modes& modes) {
+  const full::Model& model = specimen.model;
+  Eigen::MatrixXd tangent;
+  full::tangent_at(model, load, run.path.reached(), 0.0, run.last(), work, tangent);
+  tangent = 0.5 * (tangent + tangent.transpose()).eval();
+  modes = core::softest_modes(tangent, model.dof_scale, std::min(model.dofs, kModesLookedAt));
+  const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
+  full::Pushing pushing;
+  full::push_and_slope(load.growing, model, run.last(), load.constant.moments.size(), pushing);
+  std::vector<core::Mode> out;
+  for (const core::Mode& mode : modes.softest) {
+    if (std::abs(mode.stiffness_N_per_mm) > free_below) continue;
+    if (std::abs(pushing.push.dot(mode.shape)) > kNoWork * full::size_N(load.growing)) continue;
+    if (!probe_mode(specimen, specimen.start, mode, kProbePush_N, work).stiffens) out.push_back(mode);
+  }
+  return out;
+}
+
+/// Whether the load's own motion stays while others move this way: then nothing that it needs has come loose.
+bool load_does_no_work(const Specimen& specimen, const full::LoadPath& load, const full::State& before,
+                       const full::State& after, const Eigen::VectorXd& way) {
+  const std::size_t branch = load.constant.moments.size();
+  const double unit_mm = load.growing.forces.empty() ? core::kRotationScale_mm : 1.0;
+  const double own_mm = unit_mm * std::abs(full::travel(load.growing, specimen.model, after, branch) -
+                                           full::travel(load.growing, specimen.model, before, branch));
+  return own_mm <= kNoWork * largest_relative_motion(specimen.mesh, specimen.numbering, way).size_mm();
+}
+
+/// Joints that lie beyond their physical end only because a body floats there are no mechanism: nothing needs it.
+void look_at_floating_beyond(FullRun& run, const Specimen& specimen, const full::LoadPath& load, full::Workspace& work) {
+  core::Modes modes;
+  const std::vector<core::Mode> floating = floating_at_end(run, specimen, load, work, modes);
+  if (floating.empty()) return;
+  std::vector<bool> floats(specimen.mesh.joints.size(), false);
+  for (const core::Mode& mode : floating)
+    for (std::size_t i = 0; i < floats.size(); ++i) floats[i] = floats[i] || joint_floats(specimen, mode, i);
+  run.evidence.beyond.clear();
+  look_beyond(run.evidence.beyond, specimen.mesh, run.figures, floats);
+  if (!run.evidence.beyond.empty()) return;
+  run.floating = floating;
+  run.evidence.floats = motion_words(specimen, floating.front().shape, Sense::both_ways);
 }
 
 /// What regularisation does at the last state: does the answer stay when it fades?
@@ -165,6 +250,8 @@ void look_at_regularisation(FullRun& run, const Specimen& specimen, const mesh::
       run.evidence.loose_graft = motion_words(specimen, way, Sense::one_way);
     else if (only_the_dens_moves(specimen.mesh, specimen.numbering, way))
       run.evidence.loose_dens = motion_words(specimen, way, Sense::one_way);
+    else if (at_tenth && load_does_no_work(specimen, load, run.last(), hundredth, way))
+      run.evidence.floats = motion_words(specimen, way, Sense::one_way);
     else
       run.evidence.escapes = true;
     run.evidence.escape = motion_words(specimen, way, Sense::one_way);
@@ -306,7 +393,10 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     run.verdict = judge_full(run.evidence);
     return run;
   }
-  full::PathOptions options{.steps = steps, .lax_to = small_factor(load_case)};
+  full::PathOptions options{.steps = steps,
+                            .lax_to = small_factor(load_case),
+                            .waypoint_tolerance = kWaypointTolerance,
+                            .near_first = run.middle.found ? &run.middle.plus.poses : nullptr};
   if (roughly) {
     options.solve.max_iterations = kFewIterations;
     options.smallest_step = kCoarseStep;
@@ -327,6 +417,7 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     evidence.converged = true;
     evidence.escapes = true;
     evidence.escape = motion_words(specimen, run.path.escape, Sense::one_way);
+    if (run.middle.found) look_at_snaps_beyond(run, specimen);
   }
   if (!run.middle.found && run.path.end == full::PathEnd::reached) evidence.converged = false;
   if (!evidence.converged || evidence.escapes) {
@@ -337,6 +428,7 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
   look_beyond(evidence.beyond, specimen.mesh, run.figures);
   const FullFigures rest = read_full_figures(specimen.mesh, specimen.start.poses, specimen.built.poses);
   look_beyond(evidence.rest_beyond, specimen.mesh, rest);
+  if (!evidence.beyond.empty()) look_at_floating_beyond(run, specimen, load, work);
   if (!evidence.beyond.empty()) {
     evidence.escape =
         motion_words(specimen, full::motion_between(specimen.model, run.middle.middle, run.last().poses), Sense::one_way);
@@ -344,6 +436,7 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     return run;
   }
   look_aside(evidence, load_case, run.figures);
+  evidence.from_rest = run.middle.from_rest;
   evidence.caps_settled = run.middle.caps_settled && run.outcome().caps_settled;
   for (const full::Snap& snap : run.path.snaps)
     (snap.moved_mm < kLargestToldSnap_mm ? evidence.small_snaps : evidence.snaps)
@@ -368,17 +461,9 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     return run;
   }
   look_at_regularisation(run, specimen, load_case, load, work);
-  Eigen::MatrixXd tangent;
-  full::tangent_at(specimen.model, load, run.path.reached(), 0.0, run.last(), work, tangent);
-  tangent = 0.5 * (tangent + tangent.transpose()).eval();
-  const core::Modes modes =
-      core::softest_modes(tangent, specimen.model.dof_scale, std::min(specimen.model.dofs, kModesLookedAt));
-  const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
-  if (!evidence.escapes)
-    for (const core::Mode& mode : modes.softest) {
-      if (std::abs(mode.stiffness_N_per_mm) > free_below) continue;
-      if (!probe_mode(specimen, specimen.start, mode, kProbePush_N, work).stiffens) run.floating.push_back(mode);
-    }
+  core::Modes modes;
+  const std::vector<core::Mode> floating = floating_at_end(run, specimen, load, work, modes);
+  if (!evidence.escapes) run.floating = floating;
   if ((evidence.regularisation_share >= kMostRegularisationShare || !evidence.moved_figure.empty()) &&
       !modes.softest.empty())
     evidence.regularised_mode = motion_words(specimen, modes.softest.front().shape, Sense::both_ways);

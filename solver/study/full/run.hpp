@@ -18,6 +18,7 @@ struct FullMiddle {
   bool caps_settled = true;
   core::full::State plus{}, minus{};
   core::full::Poses middle{};
+  bool from_rest = false;  ///< the small load or its opposite makes a body run away: the middle is the start
 };
 
 /// The small load is 0.1 N m, or 2 N, along the load case's own axis or line.

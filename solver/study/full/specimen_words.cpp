@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "solver/study/figure.hpp"
+#include "solver/study/full/follower.hpp"
 #include "solver/study/naming.hpp"
 
 namespace opisthion::study {
@@ -14,14 +15,6 @@ constexpr double kFloats = 0.1;
 
 }  // namespace
 
-double most_metal_turn_deg(const Specimen& specimen) {
-  const bool wired = std::any_of(specimen.components.begin(), specimen.components.end(), [&](const auto& part) {
-    return std::any_of(part.ports.begin(), part.ports.end(),
-                       [&](mesh::BodyId id) { return mesh::body(specimen.mesh.system, id).kind == mesh::BodyKind::metal; });
-  });
-  return wired && !specimen.model.frictions.empty() ? kMostWiredMetalTurn_deg : kMostMetalTurn_deg;
-}
-
 std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_turn_deg, bool beam_by_beam) {
   std::vector<std::string> out;
   if (specimen.friction_held)
@@ -29,11 +22,14 @@ std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_t
   if (metal_turn_deg > 0.0)
     out.emplace_back("condensed metal turns by " + figure(metal_turn_deg, 1) + " deg at most within its own frame");
   if (beam_by_beam)
-    out.emplace_back("loads in which it would turn further than " + figure(most_metal_turn_deg(specimen), 0) +
-                     " deg are followed beam by beam");
-  if (specimen.follower.asked)
-    out.emplace_back("the follower load alone turns a joint by " + figure(specimen.follower.largest_turn_deg(), 2) +
-                     " deg at most on the path found");
+    out.emplace_back("loads in which it would turn further than " + figure(kMostMetalTurn_deg, 0) +
+                     " deg are answered beam by beam");
+  if (specimen.follower.asked) {
+    const double turn_deg = specimen.follower.largest_turn_deg();
+    out.emplace_back(
+        "the follower load alone turns a joint by " + figure(turn_deg, 2) + " deg at most on the path found" +
+        (turn_deg > kMostFollowerTurn_deg ? ", more than the " + figure(kMostFollowerTurn_deg, 1) + " deg aimed at" : ""));
+  }
   if (!specimen.stands) out.emplace_back("the assembled state is no stable equilibrium");
   for (const mesh::BuildComplaint& remark : specimen.mesh.remarks) out.push_back(remark.text);
   return out;

@@ -8,11 +8,10 @@
 
 namespace opisthion::study {
 
-/// Condensed metal that turns further than this within its own frame is followed beam by beam instead (DESIGN 4.3): on 300
-/// random cases its error passed 2 % and 0.05 deg from 3 deg on with rods and screws, from 1 deg on with wired rods.
-inline constexpr double kMostMetalTurn_deg = 3.0;
-inline constexpr double kMostWiredMetalTurn_deg = 1.0;
-double most_metal_turn_deg(const Specimen& specimen);
+/// Loads in which condensed metal turns further than this within its own frame are answered beam by beam instead (DESIGN
+/// 4.3): up to it condensing keeps every rotation within 2 % or 0.05 deg, above it in no class of constructs for sure
+/// (DEVELOPERS D21).
+inline constexpr double kMostMetalTurn_deg = 1.0;
 
 /// metal_turn_deg: the largest of the loads that condensed metal answered. beam_by_beam: others were followed so.
 std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_turn_deg, bool beam_by_beam);

@@ -80,6 +80,11 @@ TEST_CASE("each mistake in what a bench asks for is one error, at its place") {
       {"", "<shear level='C1' force='50 N'/><traction force='40 N' line='condyles'/>", FindingCode::half_given, "traction",
        "the level that is pulled"},
       {kTop, "<dead_weight force='40 N' line='body'/>", FindingCode::level_order, "body", "C0 has no vertebral body"},
+      {"top='C2'", "<dead_weight force='40 N' line='condyles'/>", FindingCode::level_order, "condyles",
+       "bench, dead_weight, attribute 'line': expected dens or body, for the condyles are C0's, above the top, C2, found "
+       "'condyles'"},
+      {"top='C3'", "<traction force='40 N' line='dens'/>", FindingCode::level_order, "dens",
+       "expected body, for the dens is C2's, above the top, C3, found 'dens'"},
       {kTop, "<dead_weight force='40 N' line='condyle'/>", FindingCode::unknown_word, "condyle", "'condyles'"},
       {kTop, "<dead_weight force='0 N' line='condyles'/>", FindingCode::out_of_range, "0 N", "greater than 0"},
       {kTop, "<dead_weigth force='40 N' line='condyles'/>", FindingCode::unknown_element, "dead_weigth", "'dead_weight'"},
@@ -124,6 +129,30 @@ TEST_CASE("each mistake in what a bench asks for is one error, at its place") {
     for (std::size_t at = 0; (at = printed.find("\n        ")) != std::string::npos;) printed.replace(at, 9, " ");
     CHECK_THAT(printed, Catch::Contains(row.message));
   }
+}
+
+TEST_CASE("a line runs through a bone that the neck has") {
+  const auto of = [](const std::string& neck, const std::string& bench) {
+    const std::string text = "<case name='a' version='1'><neck " + neck + "/><bench bottom='T1' " + bench +
+                             "</bench><construct name='screws'/></case>";
+    const auto file = file_of(text);
+    if (file) return std::string();
+    REQUIRE(file.error().size() == 1);
+    CHECK(file.error()[0].code == FindingCode::level_order);
+    return file.error()[0].expected;
+  };
+  const std::string from_c2 = "upper='C2' lower='T1'";
+  CHECK(of(from_c2, "top='C2'><dead_weight force='40 N' line='condyles'/>") ==
+        "dens or body, for the condyles are C0's, and this neck goes from C2 to T1");
+  CHECK(of(from_c2, "top='C2'><traction force='40 N' line='lateral masses'/>") ==
+        "dens or body, for the lateral masses are C1's, and this neck goes from C2 to T1");
+  CHECK(of(from_c2, "top='C2'><axial level='C2' force='40 N' line='condyles'/>") ==
+        "dens or body, for the condyles are C0's, and this neck goes from C2 to T1");
+  CHECK(of("upper='C4' lower='T1'", "top='C4'><dead_weight force='40 N' line='dens'/>") ==
+        "body, for the dens is C2's, and this neck goes from C4 to T1");
+  // An axial load may run through a bone above the level that it loads, as long as it is there.
+  CHECK(of("upper='C0' lower='T1'", "top='C0'><axial level='C2' force='40 N' line='condyles'/>").empty());
+  CHECK(of(from_c2, "top='C2'><dead_weight force='40 N' line='dens'/><traction force='1 N' line='body'/>").empty());
 }
 
 TEST_CASE("a construct may not take the name of a row that is the neck without metal") {

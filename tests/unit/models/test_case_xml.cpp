@@ -308,11 +308,18 @@ Neck any_neck(Random& random) {
   return out;
 }
 
-TopForce any_top_force(Random& random, Level top) {
-  TopForce out{random.between(1, 100), any<AxialLine>(random), random.coin() ? random.between(-200, 200) : 0.0,
-               random.coin() ? random.between(-200, 200) : 0.0};
-  if (top < Level::C2 && out.line == AxialLine::body) out.line = AxialLine::condyles;
+/// A line that runs through a bone of this neck for a load on this level; the first is the level's own.
+std::vector<AxialLine> lines_for(const Neck& neck, Level loaded) {
+  if (loaded == Level::C0) return {AxialLine::condyles, AxialLine::lateral_masses, AxialLine::dens};
+  std::vector<AxialLine> out{loaded == Level::C1 ? AxialLine::lateral_masses : AxialLine::body};
+  if (neck.contains(Level::C2) && loaded <= Level::C2) out.push_back(AxialLine::dens);
   return out;
+}
+
+TopForce any_top_force(Random& random, const Neck& neck, Level top) {
+  const std::vector<AxialLine> lines = lines_for(neck, top);
+  return {random.between(1, 100), lines[static_cast<std::size_t>(random.whole(0, static_cast<int>(lines.size()) - 1))],
+          random.coin() ? random.between(-200, 200) : 0.0, random.coin() ? random.between(-200, 200) : 0.0};
 }
 
 /// What only a bench with a top can have.
@@ -324,8 +331,8 @@ void add_tests_on_top(Random& random, const Neck& neck, Bench& out) {
     for (int i = static_cast<int>(neck.upper); i <= static_cast<int>(neck.lower); ++i)
       if (random.coin()) out.follower->guides.push_back({static_cast<Level>(i), random.between(-30, 30)});
   }
-  if (random.coin()) out.dead_weight = any_top_force(random, *out.top);
-  if (random.coin()) out.traction = any_top_force(random, *out.top);
+  if (random.coin()) out.dead_weight = any_top_force(random, neck, *out.top);
+  if (random.coin()) out.traction = any_top_force(random, neck, *out.top);
   for (int i = random.whole(0, 2); i > 0; --i) {
     const auto motion = [&](int first) { return kMotions[static_cast<std::size_t>(first + random.whole(0, 1))]; };
     const auto share = [&]() { return random.whole(1, 100) / 100.0; };
@@ -345,8 +352,10 @@ Bench any_bench(Random& random, const Neck& neck) {
   const Level above = static_cast<Level>(static_cast<int>(neck.lower) - 1);
   if (random.coin() || !out.top) out.shear.push_back({any_level(random, neck, Level::C0, above), random.between(1, 100)});
   if (random.coin()) {
-    const AxialLoad axial{any_level(random, neck, Level::C0, above), random.between(1, 100), any<AxialLine>(random)};
-    if (axial.line != AxialLine::body || axial.level >= Level::C2) out.axial.push_back(axial);
+    const Level loaded = any_level(random, neck, Level::C0, above);
+    const std::vector<AxialLine> lines = lines_for(neck, loaded);
+    out.axial.push_back({loaded, random.between(1, 100),
+                         lines[static_cast<std::size_t>(random.whole(0, static_cast<int>(lines.size()) - 1))]});
   }
   if (random.coin()) out.steps = random.whole(kFewestSteps, kMostSteps);
   if (random.coin()) out.cycles = random.whole(1, kMostCycles);

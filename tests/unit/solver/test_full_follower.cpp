@@ -149,4 +149,6 @@ TEST_CASE("a neck that no path holds is a mechanism under a follower load") {
   REQUIRE_FALSE(made);
   CHECK(made.error().status == study::Status::mechanism);
   CHECK_THAT(made.error().reason, Catch::Matchers::Contains("follower load of 100 N"));
+  // How far it came, and which way it escapes.
+  CHECK_THAT(made.error().reason, Catch::Matchers::Contains(" at all: C7"));
 }

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "solver/core/full/loads.hpp"
+#include "solver/core/full/minima.hpp"
 #include "tests/reference/random.hpp"
 #include "tests/verification/frame_model.hpp"
 
@@ -184,4 +185,21 @@ TEST_CASE("a dead force does the work of its point's way along it") {
   const Pose after{Vector3(1, 1, 1), Eigen::AngleAxisd(kQuarter, Vector3::UnitY()).toRotationMatrix()};
   // The point goes from (0, 0, 10) to (11, 1, 1).
   CHECK(answer(force, before).energy_Nmm - answer(force, after).energy_Nmm == Approx(22.0).epsilon(1e-13));
+}
+
+TEST_CASE("a moment's stand-in with a potential agrees with it where it is taken, but for the skew part of its tangent") {
+  Random random(77);
+  for (const MomentKind kind : {MomentKind::fixed_axis, MomentKind::following, MomentKind::conservative}) {
+    const core::full::Poses poses{random_pose(random), random_pose(random)};
+    const Moment moment{
+        .body = mesh::BodyId{1}, .moment_Nmm = random.vector(1000.0), .kind = kind, .zero_rotation = random.frame()};
+    const core::full::LoadPath path = core::full::with_potential_at({.constant = {}, .growing = {{}, {moment}}}, poses);
+    REQUIRE(core::full::conservative(path.growing));
+    const Vector3 branch = core::full::turned(moment, poses[1], Vector3::Zero());
+    const LoadAnswer own = answer(moment, poses[1], branch);
+    const LoadAnswer other =
+        answer(path.growing.moments[0], poses[1], kind == MomentKind::conservative ? branch : Vector3(Vector3::Zero()));
+    CHECK((own.gradient - other.gradient).norm() < 1e-9);
+    CHECK((0.5 * (own.tangent + own.tangent.transpose()) - other.tangent).norm() < 1e-9);
+  }
 }

@@ -251,7 +251,7 @@ TEST_CASE("curves as text: an approximate figure stands in parentheses") {
 
 TEST_CASE("a bench says in words and in JSON what it does beyond plain moments, and nothing where it does not") {
   Curves curves = sample_curves();
-  CHECK(report::bench_words(curves.bench).empty());
+  CHECK(report::bench_words(curves.bench, report::BenchRun::curves).empty());
   CHECK_FALSE(parsed(curves)["bench"].contains("follower"));
   CHECK(parsed(curves)["moment_kind"] == "conservative");
   curves.bench.moment_kind = models::MomentKind::head_following;
@@ -259,9 +259,9 @@ TEST_CASE("a bench says in words and in JSON what it does beyond plain moments, 
       models::FollowerLoad{.force_N = 100.0, .guides = {{.level = models::Level::C2, .forward_mm = 4.0}}};
   curves.bench.dead_weight = models::TopForce{.force_N = 40.0, .line = models::AxialLine::condyles, .forward_mm = 5.0};
   curves.bench.sequence = {"intact", "injured", "rods"};
-  CHECK(report::bench_words(curves.bench) ==
-        "moments about axes that turn with the loaded level; follower load 100 N; dead weight 40 N at the condyles, 5.0 mm "
-        "forward; one specimen: intact, then injured, then rods");
+  CHECK(report::bench_words(curves.bench, report::BenchRun::full) ==
+        "moments about axes that turn with the loaded level; preload, on under every load: follower load 100 N, dead weight "
+        "40 N on C1, 5.0 mm forward of the condyles; one specimen: intact, then injured, then rods");
   const nlohmann::json bench = parsed(curves)["bench"];
   CHECK(bench["moment_kind"] == "head_following");
   CHECK(bench["follower"]["force_N"] == 100.0);

@@ -18,6 +18,17 @@ constexpr double kShortOfTheEnd = 0.9;  // of the travel at which the whole load
 constexpr double kFading = 0.01;        // of the regularisation, as the verdict looks at
 constexpr double kNoMore = 1.0 + 1e-6;
 
+/// Whether no joint is beyond its physical end, counted from the load's middle.
+bool within_anatomy(const study::Specimen& specimen, const study::FullRun& run, const full::State& state) {
+  const study::FullFigures figures = study::read_full_figures(specimen.mesh, state.poses, run.middle.middle);
+  for (std::size_t i = 0; i < figures.joints.size(); ++i) {
+    const double end_rad = specimen.mesh.joints[i].physical_end_deg * std::numbers::pi / 180.0;
+    if (figures.joints[i].vector_rad.cwiseAbs().maxCoeff() > end_rad) return false;
+    if (figures.joints[i].translation_mm.norm() > study::kPhysicalEnd_mm) return false;
+  }
+  return true;
+}
+
 void confirm(const study::Specimen& specimen, const mesh::LoadCase& load_case, const study::FullRun& run,
              full::Workspace& work, LoadRun& out) {
   const full::LoadPath load = study::load_path(specimen, load_case);
@@ -31,7 +42,10 @@ void confirm(const study::Specimen& specimen, const mesh::LoadCase& load_case, c
   full::ControlOptions options{.to = beyond ? kShortOfTheEnd * came : came + kFurther_rad, .steps = 20};
   if (whole_load && !beyond) options.solve.regularisation = kFading;  // it only stood on regularisation
   const full::ControlOutcome path = full::follow_controlled(specimen.model, load, specimen.start, options, work);
-  out.largest_factor = path.largest_factor();
+  for (const full::ControlledStep& step : path.steps) {
+    if (!within_anatomy(specimen, run, step.state)) break;
+    out.largest_factor = std::max(out.largest_factor, step.factor);
+  }
   if (out.largest_factor > kNoMore)
     out.confirmed = Confirmed::no;
   else

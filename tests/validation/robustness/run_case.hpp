@@ -26,7 +26,7 @@ struct LoadRun {
   bool finite = true;  ///< every figure that is printed
   bool told = false;   ///< a mechanism's reason says how far the load came or which way it escapes
   Confirmed confirmed = Confirmed::not_asked;
-  double largest_factor = 0.0;  ///< of the prescribed run
+  double largest_factor = 0.0;  ///< of the prescribed run, as long as every joint is within its physical end
 };
 
 struct CaseRun {
