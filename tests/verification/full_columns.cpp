@@ -355,10 +355,11 @@ TEST_CASE("a block pressed between two plates does not buckle like a pinned stru
     }
 }
 
-TEST_CASE("a column under a thrust that follows its end bends out at no load, under one that keeps its direction at Euler's") {
-  // Beck's column: no equilibrium beside the straight one at any thrust (it flutters at 20.05 EI/L^2, where inertia comes in:
-  // Beck, ZAMP 3 (1952) 225, from memory), although the symmetric part of the tangent loses its definiteness. The following
-  // thrust is the dead one and what its turning with the end adds: [F]x on the end's place by its rotation.
+TEST_CASE(
+    "a column under a thrust that follows its end bends out at no load, under one that keeps its direction at Euler's") {
+  // Beck's column: no equilibrium beside the straight one at any thrust (it flutters at 20.05 EI/L^2, where inertia comes
+  // in: Beck, ZAMP 3 (1952) 225, from memory), although the symmetric part of the tangent loses its definiteness. The
+  // following thrust is the dead one and what its turning with the end adds: [F]x on the end's place by its rotation.
   const double bending = 2e5;
   const mesh::Section s = planar(1e4 * bending / (kLength_mm * kLength_mm), bending);
   const Column c = column(s, kLength_mm, 12);

@@ -38,7 +38,8 @@ struct Attempt {
   int following = 0;
   double near = 0.0;  ///< residual relative to the load
 };
-constexpr std::array<Attempt, 2> kAttempts{{{6, 1e-2}, {16, 1e-5}}};
+constexpr std::array<Attempt, 3> kAttempts{{{6, 1e-2}, {16, 1e-3}, {24, 1e-4}}};
+constexpr double kTooFar = 1.0;  // residual relative to the load, from which none is made
 constexpr int kFewCoupled = 12;
 constexpr int kSoon = 4;                   // coupled iterations by which such an attempt must have come nearer
 constexpr int kMostFollowing = 40;         // iterations with caps that follow, before the tangent is given their share
@@ -382,6 +383,7 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
     following.max_iterations = std::min(options.max_iterations, attempt.following);
     if (Minimiser(model, load, factor, following, work, state, outcome).run(true, attempt.near)) return true;
     if (outcome.escaped) return false;
+    if (outcome.residual > kTooFar) continue;
     State near = state;
     if (Minimiser(model, load, factor, options, work, near, outcome).run_coupled(kFewCoupled) && outcome.positive) {
       state = std::move(near);
