@@ -147,7 +147,7 @@ Json laws_json(const FullState& what) {
   return Json(all);
 }
 
-Json gauge_json(const full::GaugeElement& element, const char* what, const full::Poses& poses, double factor) {
+Json gauge_json(const full::GaugeElement& element, const char* what, const full::Poses& poses) {
   Json ports = Json::array();
   for (const full::GaugePort& port : element.ports)
     ports.push_back({{"body", port.body.value},
@@ -157,23 +157,37 @@ Json gauge_json(const full::GaugeElement& element, const char* what, const full:
                      {"reference_mm", vector_json(port.reference_mm)},
                      {"reference_rotation", matrix_json(port.reference_rotation)}});
   Json out{{"what", what}, {"item", element.item.value}, {"ports", ports}};
-  full::GaugeElement scaled = element;
   if (element.by_laws) {
     Json laws = Json::array();
     for (const mesh::ScalarLaw& law : element.laws) laws.push_back(law_json(law));
     out["axes"] = matrix_json(element.axes);
     out["laws"] = laws;
   } else {
-    scaled.stiffness *= factor;  // force0 stays: what it held at assembly
-    out["stiffness"] = matrix_json(scaled.stiffness);
+    out["stiffness"] = matrix_json(element.stiffness);
     if (element.bowing.there()) out["bows"] = true;  // a free beam: what it is made of is under mesh
   }
   if (element.force0.size() > 0) out["force0"] = vector_json(element.force0);
   full::GaugeWork work;
   full::Answer answer;
-  full::evaluate(scaled, poses, full::Order::value, work, answer);
+  full::evaluate(element, poses, full::Order::value, work, answer);
   out["energy_Nmm"] = answer.energy_Nmm;
   return out;
+}
+
+/// What it holds at assembly is not scaled.
+Json tie_json(full::NeighbourTie tie, const full::Poses& poses, double factor) {
+  tie.stiffness_N_per_mm *= factor;
+  tie.stiffness_Nmm_per_rad *= factor;
+  return {{"a", tie.a.value},
+          {"b", tie.b.value},
+          {"arm_a_mm", vector_json(tie.arm_a_mm)},
+          {"arm_b_mm", vector_json(tie.arm_b_mm)},
+          {"reference", matrix_json(tie.reference)},
+          {"stiffness_N_per_mm", tie.stiffness_N_per_mm},
+          {"stiffness_Nmm_per_rad", tie.stiffness_Nmm_per_rad},
+          {"force_N", vector_json(tie.force_N)},
+          {"moment_Nmm", vector_json(tie.moment_Nmm)},
+          {"energy_Nmm", full::energy_Nmm(tie, full::stretch(tie, poses))}};
 }
 
 Json ids_json(const std::vector<mesh::BodyId>& ids) {
@@ -292,10 +306,10 @@ std::string full_state_text(const FullState& what) {
   Json linear = Json::array();
   for (std::size_t i = 0; i < what.model.linear.size(); ++i) {
     const bool metal = i < at_index(what.model.components);
-    linear.push_back(gauge_json(what.model.linear[i], metal ? "condensed metal" : "element", poses, 1.0));
+    linear.push_back(gauge_json(what.model.linear[i], metal ? "condensed metal" : "element", poses));
   }
-  for (const full::GaugeElement& element : what.model.regularisation)
-    linear.push_back(gauge_json(element, "regularisation", poses, what.regularisation));
+  Json ties = Json::array();
+  for (const full::NeighbourTie& tie : what.model.regularisation) ties.push_back(tie_json(tie, poses, what.regularisation));
   Json loads = Json::array();
   std::size_t branch = 0;
   add_loads(what.load.constant, 1.0, what.state, branch, loads);
@@ -311,6 +325,7 @@ std::string full_state_text(const FullState& what) {
                  {"laws", laws_json(what)},
                  {"mesh", mesh_json(what.model.system, what.components)},
                  {"gauge_elements", linear},
+                 {"neighbour_ties", ties},
                  {"loads", loads},
                  {"solver", solver_json(what)}};
   return out.dump(1, '\t') + "\n";

@@ -39,7 +39,7 @@ ASSEMBLED_TOLERANCE = 1e-6  # relative; mm, rad
 
 def check_linear_parts(scene, where, judge, tolerance):
     text = scene.text
-    mine = LinearParts(text, scene.reference).all(text["regularisation"])
+    mine = LinearParts(text, scene.reference).all()
     worst, name = 0.0, ""
     judge(where, "number of linear parts", len(mine) == len(scene.gauges), abs(len(mine) - len(scene.gauges)))
     axis_cushions = iter(text["mesh"]["axis_cushions"])
@@ -63,6 +63,20 @@ def check_linear_parts(scene, where, judge, tolerance):
         if same > worst:
             worst, name = same, element.name
     judge.below(where, "linear parts made again", worst, tolerance, f" ({name})")
+    # Ties: on the mesh's neighbours, about one place of both where they count from, as stiff as THEORY 5 says.
+    ties = [e.exported for e in scene.ties]
+    judge(where, "ties between neighbours", [[t["a"], t["b"]] for t in ties] == text["mesh"]["neighbours"], len(ties))
+    factor, start = text["regularisation"], text["assembled"]
+    for t in ties:
+        stiff = max(abs(t["stiffness_N_per_mm"] - 1e-3 * factor), abs(t["stiffness_Nmm_per_rad"] - factor))
+        judge.below(where, "stiffness of a tie", stiff, tolerance)
+        if not any(t["force_N"]) and not start:
+            middle = (scene.reference[t["a"]] + scene.reference[t["b"]]) / 2
+            off = max(np.abs(scene.reference[t[body]] + np.array(t["arm_" + body + "_mm"]) - middle).max() for body in "ab")
+            judge.below(where, "place of a tie", off, tolerance)
+    if start:
+        at_start = [(np.array(p["position_mm"]), np.array(p["rotation"])) for p in start]
+        judge.below(where, "ties count from assembly", max(np.abs(e.at(at_start)).max() for e in scene.ties), ASSEMBLED_TOLERANCE)
     # A beam that stands for itself bows where no bone beds it, and nothing else does.
     bows = sum(bool(e.exported.get("bows")) for e in scene.gauges)
     free = sum(b["bone"] < 0 for b in text["mesh"]["beams"]) if not text["mesh"]["components"] else 0
@@ -147,9 +161,8 @@ def check_stored(scene, where, judge, tolerance):
         before, force, _ = element.answer(d0)
         return energy - before - force @ (d - d0)
 
-    ties = [e for e in scene.gauges if e.name == "regularisation"]
-    linear = [e for e in scene.gauges if e.name != "regularisation"]
-    mine = np.array([stored(e) for e in scene.laws + linear] + [sum(map(stored, ties))])
+    linear = scene.gauges
+    mine = np.array([stored(e) for e in scene.laws + linear] + [sum(map(stored, scene.ties))])
     solver = text["solver"]
     theirs = np.array(solver["law_stored_Nmm"] + solver["linear_stored_Nmm"] + [solver["regularisation_stored_Nmm"]])
     # Differences of large numbers where much was stored before: relative to that.
@@ -221,8 +234,8 @@ def try_judge(scene, where, judge, gradients, claimed, size, tolerance):
 
     linear = [i for i, e in enumerate(scene.elements) if i >= len(scene.laws) and "stiffness" in e.exported]
     forces = {i: scaled_of(gradients[i]) for i in linear}
-    most = max(linear, key=forces.get)
-    if forces[most] > LEAST_CARRIED * size:  # else only regularisation is there, and hardly anything in it
+    most = max(linear, key=forces.get, default=None)
+    if most is not None and forces[most] > LEAST_CARRIED * size:
         again = json.loads(json.dumps(scene.elements[most].exported))
         again["stiffness"] = (1.01 * np.array(again["stiffness"])).tolist()
         before, scene.elements[most] = scene.elements[most], scene.gauge_element(again)
@@ -311,15 +324,16 @@ def check(path, judge, tolerance, found):
     try_judge(scene, where, judge, gradients, claimed, size, tolerance)
     found |= {load["kind"] for load in text["loads"] if load["factor"] != 0.0}
     found |= {law["kind"] for law in text["laws"]} | {g["what"] for g in text["gauge_elements"]}
+    found |= {"regularisation"} if text["neighbour_ties"] else set()
     found |= {"sliding friction"} if sliding else set()
     found |= {"bowing"} if any(g.get("bows") for g in text["gauge_elements"]) else set()
-    found |= {"force0"} if any("force0" in g for g in text["gauge_elements"]) else set()
+    found |= {"held by ties"} if any(any(t["force_N"]) for t in text["neighbour_ties"]) else set()
     found |= {"locked last"} if any(c["locked_last"] for c in text["mesh"]["components"]) else set()
     found |= {"tightened"} if any(law["tighten_N"] > 0 for law in text["laws"]) else set()
 
 
 COMPLETE = {"conservative", "fixed_axis", "following", "force", "strand", "pad", "ring_arch", "ring_ligament", "slip", "turn",
-            "condensed metal", "element", "regularisation", "sliding friction", "bowing", "force0", "tightened", "locked last"}
+            "condensed metal", "element", "regularisation", "sliding friction", "bowing", "held by ties", "tightened", "locked last"}
 
 
 def main():

@@ -135,7 +135,7 @@ class LinearParts:
             k[np.ix_(at, at)] += own
         return component["ports"], eliminate(k, np.arange(6 * len(component["ports"]), len(k)))
 
-    def all(self, regularisation):
+    def all(self):
         # Nothing condensed away: every part stands for itself.
         condensed = [self.component(c) for c in self.mesh["components"]]
 
@@ -145,7 +145,4 @@ class LinearParts:
         out = condensed + [self.beam(b) for b in self.mesh["beams"] if stands(b)]
         out += [self.cushion(c) for c in self.mesh["cushions"] if stands(c)]
         out += [([c["a"], c["b"]], None) for c in self.mesh["axis_cushions"]]
-        tie = regularisation * np.diag([1e-3] * 3 + [1.0] * 3)  # THEORY 5
-        for upper, lower in self.mesh["neighbours"]:
-            out.append(self.between(upper, lower, (self.reference[upper] + self.reference[lower]) / 2, np.eye(3), tie))
         return out

@@ -226,7 +226,8 @@ class Scene:
                 free.remove(own)
                 g["beam"] = own
         self.gauges = [self.gauge_element(g) for g in text["gauge_elements"]]
-        self.elements = self.laws + self.gauges
+        self.ties = [self.tie_element(t) for t in text["neighbour_ties"]]
+        self.elements = self.laws + self.gauges + self.ties
 
     # -- points
 
@@ -239,6 +240,21 @@ class Scene:
         """Function of poses: where the point is in b's axes, from b's reference point."""
         point = self.rider(at)
         return lambda poses: poses[b][1].T @ (point(poses) - poses[b][0])
+
+    # -- regularisation
+
+    def tie_element(self, t):
+        """Isotropic springs on the relative motion as the lower body sees it, and what they hold (THEORY 7)."""
+        a, b = t["a"], t["b"]
+        arm_a, arm_b, start = (np.array(t[key]) for key in ("arm_a_mm", "arm_b_mm", "reference"))
+        k = np.diag([t["stiffness_N_per_mm"]] * 3 + [t["stiffness_Nmm_per_rad"]] * 3)
+        held = np.array(t["force_N"] + t["moment_Nmm"])
+
+        def measure(poses):
+            (pa, ra), (pb, rb) = poses[a], poses[b]
+            return np.concatenate([rb.T @ (pa + ra @ arm_a - pb) - arm_b, log_rotation(rb.T @ ra @ start.T)])
+
+        return Element("regularisation", [a, b], measure, lambda d: (d @ k @ d / 2 + held @ d, k @ d + held, k), t)
 
     # -- laws
 

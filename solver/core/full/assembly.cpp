@@ -106,13 +106,7 @@ void lock(const System& system, std::span<const Component> components, bool whol
 
 /// Regularisation counts from here, and keeps the force that it held here: a slack joint would else drift on.
 void settle_regularisation(Model& model, const State& state) {
-  GaugeWork work;
-  for (GaugeElement& element : model.regularisation) {
-    deformation(element, state.poses, work);
-    const Eigen::VectorXd held = element.stiffness * work.d;
-    take_reference(element, state.poses, work);
-    element.force0 = held;
-  }
+  for (NeighbourTie& tie : model.regularisation) take_reference(tie, state.poses);
 }
 
 }  // namespace

@@ -78,8 +78,12 @@ PartEnergy energy_by_part(const Model& model, const State& state, Workspace& wor
     return stored(element, scratch.d, before);
   };
   for (std::size_t i = 0; i < model.linear.size(); ++i) out.linear_Nmm.push_back(of(model.linear[i], work.linear_work[i]));
-  for (std::size_t i = 0; i < work.regularisation.size(); ++i)
-    out.regularisation_Nmm += of(work.regularisation[i], work.regularisation_work[i]);
+  for (const NeighbourTie& tie : work.regularisation) {
+    const TieStretch now = stretch(tie, state.poses);
+    const TieStretch before = since ? stretch(tie, from) : TieStretch{};
+    out.regularisation_Nmm += 0.5 * tie.stiffness_N_per_mm * (now.slide_mm - before.slide_mm).squaredNorm() +
+                              0.5 * tie.stiffness_Nmm_per_rad * (now.turn_rad - before.turn_rad).squaredNorm();
+  }
   return out;
 }
 

@@ -29,7 +29,7 @@ std::vector<std::pair<int, int>> pairs_of(const Model& model) {
   const auto port = [](const GaugePort& p) { return p.body; };
   const auto same = [](BodyId id) { return id; };
   for (const GaugeElement& element : model.linear) add_pairs(model, element.ports, port, out);
-  for (const GaugeElement& element : model.regularisation) add_pairs(model, element.ports, port, out);
+  for (const NeighbourTie& tie : model.regularisation) add_pairs(model, std::array{tie.a, tie.b}, same, out);
   for (const StrandGeometry& strand : model.strands) add_pairs(model, strand.bodies, same, out);
   for (const PadGeometry& pad : model.pads) add_pairs(model, std::array{pad.a, pad.b}, same, out);
   for (const SlideGeometry& slide : model.slides) add_pairs(model, std::array{slide.a, slide.b}, same, out);
@@ -247,14 +247,15 @@ void Workspace::sort_laws(const Model& model) {
         break;
     }
   }
+  for (const NeighbourTie& tie : model.regularisation) pairs_of_ties.push_back(pair(tie.a, tie.b));
 }
 
 Workspace::Workspace(const Model& model)
     : tangent(model.dofs, pairs_of(model)),
       regularisation(model.regularisation),
       linear_work(model.linear.size()),
-      regularisation_work(model.regularisation.size()),
-      measures(model.laws.size()) {
+      measures(model.laws.size()),
+      stretches(model.regularisation.size()) {
   gradient.setZero(model.dofs);
   sort_laws(model);
   constexpr double kLastDigit = 2.3e-16;
@@ -280,8 +281,10 @@ void WorkspaceDeleter::operator()(Workspace* work) const {
 void set_regularisation(const Model& model, double factor, Workspace& work) {
   if (work.regularisation_factor == factor) return;
   work.regularisation_factor = factor;
-  for (std::size_t i = 0; i < model.regularisation.size(); ++i)
-    work.regularisation[i].stiffness = factor * model.regularisation[i].stiffness;  // its force at assembly stays
+  for (std::size_t i = 0; i < model.regularisation.size(); ++i) {  // what it holds at assembly stays
+    work.regularisation[i].stiffness_N_per_mm = factor * model.regularisation[i].stiffness_N_per_mm;
+    work.regularisation[i].stiffness_Nmm_per_rad = factor * model.regularisation[i].stiffness_Nmm_per_rad;
+  }
 }
 
 Response friction_response(const FrictionElement& friction, double slip, double cap, double e) {
@@ -364,11 +367,15 @@ Sum evaluate_model(const Model& model, const LoadPath& load, double factor, cons
         model, law, [&](double e) { return friction_response(model.frictions[i], friction.slip[i], friction.cap[i], e); },
         poses, order, work, gradient, sum);
   }
+  for (std::size_t i = 0; i < work.regularisation.size(); ++i) {
+    const NeighbourTie& tie = work.regularisation[i];
+    work.stretches[i] = stretch(tie, poses);
+    sum.strain_Nmm += energy_Nmm(tie, work.stretches[i]);
+    if (order != Order::value) add(tie, work.stretches[i], poses, order, work.pairs[at_index(work.pairs_of_ties[i])]);
+  }
   if (order != Order::value) spread_pairs(model, poses, order, work, gradient);
   for (std::size_t i = 0; i < model.linear.size(); ++i)
     add_gauge(model, model.linear[i], work.linear_work[i], poses, order, work, gradient, sum);
-  for (std::size_t i = 0; i < work.regularisation.size(); ++i)
-    add_gauge(model, work.regularisation[i], work.regularisation_work[i], poses, order, work, gradient, sum);
   sum.potential_Nmm = sum.strain_Nmm;
   add_loads(model, load.constant, 1.0, 0, poses, order, work, gradient, sum);
   if (factor != 0.0) add_loads(model, load.growing, factor, load.constant.moments.size(), poses, order, work, gradient, sum);

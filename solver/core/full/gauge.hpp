@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 // Linear (or axis-wise) elasticity between bodies that rides in a frame fitted to them (THEORY 7): cushions and discs in the
-// mean frame of two bodies, corotational beams, condensed metal, and regularisation between neighbours. One kernel for all
-// of them.
+// mean frame of two bodies, corotational beams and condensed metal. One kernel for all of them.
 //
 //   R_m = polar( sum_i [ w_i (x_i - x)(P_i - P)^T + l_i^2 R_i R_i0^T ] ),  x, P: means with the weights w_i
 //   (all w_i zero: plain means)
@@ -86,8 +85,7 @@ struct Bow {
 Bow bow_at(const Bowing& bowing, const double* d);
 
 /// Takes the present poses as free of deformation, in the gauge that the ports' references up to now define: P_i := R_m^T
-/// (x_i - x) and so on. Stiffness keeps its axes relative to the metal. Used when rods are locked (THEORY 8), and for
-/// regularisation after assembly.
+/// (x_i - x) and so on. Stiffness keeps its axes relative to the metal. Used when rods are locked (THEORY 8).
 void take_reference(GaugeElement& element, std::span<const Pose> poses, GaugeWork& work);
 
 /// Free straight beam (no bed): 12x12 of beam.hpp at its nodes, corotational, with its bow in the axial strain (THEORY 7). A
@@ -98,9 +96,6 @@ GaugeElement bedded_beam_element(const mesh::System& system, const mesh::Beam& b
 /// 6x6 between two bodies at one point, in their mean frame.
 GaugeElement cushion_element(const mesh::System& system, const mesh::Cushion& cushion);
 GaugeElement axis_cushion_element(const mesh::System& system, const mesh::AxisCushion& cushion);
-/// 0.001 N/mm and 1 N mm/rad times factor on the relative motion of two neighbours about their midpoint, in their mean
-/// frame.
-GaugeElement neighbour_element(const mesh::System& system, const mesh::NeighbourPair& pair);
 /// Condensed metal: its stiffness moved from the bodies' reference points to `points` (one per port, reference pose,
 /// global), with weights 1 on positions and l = 0.15 of the ports' rms distance from their mean (at least 1 mm) on
 /// rotations.

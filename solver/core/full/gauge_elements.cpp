@@ -9,10 +9,6 @@
 namespace opisthion::core::full {
 namespace {
 
-// What ties neighbours, as in small kinematics (THEORY 5).
-constexpr double kRegularisation_N_per_mm = 0.001;
-constexpr double kRegularisation_Nmm_per_rad = 1.0;
-
 // A beam's frame is its chord; its ends' rotations only say how it rolls about it. Nothing pulls them against the chord
 // then: with this share of the length they count for 0.3 % across it.
 constexpr double kBeamGauge = 0.02;
@@ -126,15 +122,6 @@ GaugeElement axis_cushion_element(const mesh::System& system, const mesh::AxisCu
   out.axes = cushion.global_from_cushion;
   out.laws = cushion.laws;
   out.item = cushion.item;
-  return out;
-}
-
-GaugeElement neighbour_element(const mesh::System& system, const mesh::NeighbourPair& pair) {
-  const Vector3 middle = 0.5 * (mesh::body(system, pair.upper).position_mm + mesh::body(system, pair.lower).position_mm);
-  GaugeElement out = pair_at(system, pair.upper, pair.lower, middle);
-  Matrix6 k = Matrix6::Zero();
-  k.diagonal() << Vector3::Constant(kRegularisation_N_per_mm), Vector3::Constant(kRegularisation_Nmm_per_rad);
-  out.stiffness = on_relative_motion(k);
   return out;
 }
 

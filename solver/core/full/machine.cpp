@@ -174,9 +174,8 @@ class Held {
 }  // namespace
 
 bool apart(const Workspace& work, const SolveOptions& options) {
-  return std::any_of(work.regularisation_work.begin(), work.regularisation_work.end(), [&options](const GaugeWork& pair) {
-    return (pair.d.segment<3>(6) - pair.d.segment<3>(0)).norm() > options.largest_slide_mm ||
-           (pair.d.segment<3>(9) - pair.d.segment<3>(3)).norm() > options.largest_turn_rad;
+  return std::any_of(work.stretches.begin(), work.stretches.end(), [&options](const TieStretch& tie) {
+    return tie.slide_mm.norm() > options.largest_slide_mm || tie.turn_rad.norm() > options.largest_turn_rad;
   });
 }
 

@@ -84,7 +84,7 @@ void add_laws(Model& model) {
   }
   for (const mesh::AxisCushion& cushion : system.axis_cushions)
     model.linear.push_back(axis_cushion_element(system, cushion));
-  for (const mesh::NeighbourPair& pair : system.neighbours) model.regularisation.push_back(neighbour_element(system, pair));
+  for (const mesh::NeighbourPair& pair : system.neighbours) model.regularisation.push_back(neighbour_tie(system, pair));
 }
 
 /// Where a component grips a port: the middle of the metal that leans on that bone or is locked to it; metal's own place.

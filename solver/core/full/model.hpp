@@ -9,6 +9,7 @@
 #include "solver/core/full/gauge.hpp"
 #include "solver/core/full/loads.hpp"
 #include "solver/core/full/measures.hpp"
+#include "solver/core/full/neighbour_tie.hpp"
 
 namespace opisthion::core::full {
 
@@ -59,7 +60,7 @@ struct Model {
   std::vector<FrictionElement> frictions{};
   std::vector<GaugeElement> linear{};          ///< condensed metal first, then cushions, discs, beams
   int components = 0;                          ///< how many of `linear` are condensed metal
-  std::vector<GaugeElement> regularisation{};  ///< at factor 1
+  std::vector<NeighbourTie> regularisation{};  ///< at factor 1
   /// Energy shares count from here (the assembled state); empty poses: from the reference pose.
   State assembled{};
 };

@@ -44,6 +44,7 @@ void PairSum::clear() {
   uu.setZero();
   ut.setZero();
   tt.setZero();
+  couple_Nmm.setZero();
   touched = false;
 }
 
@@ -62,14 +63,26 @@ void PairSum::add(const Vector3& arm_b_mm, const Vector3& pull, const Matrix3& b
   add_cross_times(1.0, arm_b_mm, turned, tt);
 }
 
+void PairSum::add_couple(const Vector3& couple) {
+  touched = true;
+  couple_Nmm += couple;
+}
+
+void PairSum::add_couple(const Vector3& couple, const Matrix3& bend) {
+  add_couple(couple);
+  add_scaled(1.0, bend, tt);  // on (th_a - th_b) twice, as what the arms make is
+}
+
 // With arms r = s + t (from a) and s (from b) the blocks of relative_point.cpp sum to
 //   aa: B, -B [r]x, H(S r^T) - [r]x B [r]x;  bb: B, -B [s]x + [S]x, H(S s^T) - [s]x B [s]x;
 //   ab: -B, B [s]x - [S]x, (B [r]x)^T, [r]x (B [s]x - [S]x)
-// with H(G) = (G + G^T)/2 - tr G and [r]x [S]x = S r^T - (r . S).
+// with H(G) = (G + G^T)/2 - tr G and [r]x [S]x = S r^T - (r . S). A couple C on spins v of a and w of b: e = v - w - w x
+// v/2, of which - [C]x/2 in ab.
 void spread(const PairSum& sum, const Vector3& apart_mm, Order order, PairDerivatives& out) {
   const Vector3 about_b = moment(sum.pull_by_arm);
-  put(sum.pull_N, about_b + cross(apart_mm, sum.pull_N), 1.0, out.gradient_a);
-  put(sum.pull_N, about_b, -1.0, out.gradient_b);
+  const Vector3 turning_b = about_b + sum.couple_Nmm;
+  put(sum.pull_N, turning_b + cross(apart_mm, sum.pull_N), 1.0, out.gradient_a);
+  put(sum.pull_N, turning_b, -1.0, out.gradient_b);
   if (order != Order::hessian) return;
 
   Matrix3 by_arm_a = sum.pull_by_arm;  // sum S r^T
@@ -95,6 +108,7 @@ void spread(const PairSum& sum, const Vector3& apart_mm, Order order, PairDeriva
   Matrix3 across = -sum.tt - by_arm_a;
   add_to_diagonal(by_arm_a.trace(), across);
   add_cross_times(-1.0, apart_mm, sum.ut, across);
+  add_cross(-0.5, sum.couple_Nmm, across);
   put(-sum.uu, 0, 0, out.ab);
   put(-ut_b, 0, 3, out.ab);
   put(-transposed(ut_a), 3, 0, out.ab);

@@ -17,6 +17,7 @@ struct PairSum {
   Matrix3 uu = Matrix3::Zero();           ///< sum B
   Matrix3 ut = Matrix3::Zero();           ///< - sum B [s]x
   Matrix3 tt = Matrix3::Zero();           ///< - sum [s]x B [s]x
+  Vector3 couple_Nmm = Vector3::Zero();   ///< on a, against b
   bool touched = false;
 
   void clear();
@@ -24,6 +25,10 @@ struct PairSum {
   void add(const Vector3& arm_b_mm, const Vector3& pull);
   /// The same, and what it adds to the Hessian.
   void add(const Vector3& arm_b_mm, const Vector3& pull, const Matrix3& bend);
+  /// A law of the turn of a as b sees it, theta = log(R_b^T R_a R_0^T): its derivative by a's spin, and R_b B R_b^T with B
+  /// the second derivatives by e of the law at log(exp(e) R_b^T R_a R_0^T).
+  void add_couple(const Vector3& couple);
+  void add_couple(const Vector3& couple, const Matrix3& bend);
 };
 
 /// Derivatives on the unknowns of a and b (translation, rotation) along the exponential retraction.

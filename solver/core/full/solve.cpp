@@ -226,9 +226,8 @@ class Minimiser {
 
   /// Regularisation was evaluated at these poses last.
   bool escaped() const {
-    for (const GaugeWork& pair : work_.regularisation_work) {
-      if ((pair.d.segment<3>(6) - pair.d.segment<3>(0)).norm() > options_.largest_slide_mm) return true;
-      if ((pair.d.segment<3>(9) - pair.d.segment<3>(3)).norm() > options_.largest_turn_rad) return true;
+    for (const TieStretch& tie : work_.stretches) {
+      if (tie.slide_mm.norm() > options_.largest_slide_mm || tie.turn_rad.norm() > options_.largest_turn_rad) return true;
     }
     return false;
   }

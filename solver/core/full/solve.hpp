@@ -13,8 +13,8 @@ struct SolveOptions {
   double regularisation = 1.0;
   int max_iterations = 400;          ///< a slack neck creeps along its walls before it tightens
   double residual_tolerance = 1e-9;  ///< relative to the load (scaled), as in core::EquilibriumOptions
-  /// On the way to somewhere else: the tangent of the last iterate but one, Newton's last step away, tells whether the answer
-  /// is stable and how the path goes on.
+  /// On the way to somewhere else: the tangent of the last iterate but one, Newton's last step away, tells whether the
+  /// answer is stable and how the path goes on.
   bool passing = false;
   double largest_step_mm = 10.0;  ///< of one Newton step and body (rotations times 20 mm): the energy is only known nearby
   /// Neighbours that regularisation ties and that come further apart than this have escaped: no joint comes near.

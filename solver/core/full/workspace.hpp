@@ -17,14 +17,16 @@ class Workspace {
   Eigen::VectorXd gradient{}, step{}, trial_gradient{};
   Poses trial{};
   std::vector<Vector3> branch{};             ///< of each growing and constant moment, at the start of the solve
-  std::vector<GaugeElement> regularisation;  ///< scaled by the factor below
+  std::vector<NeighbourTie> regularisation;  ///< scaled by the factor below
   double regularisation_factor = 1.0;
   double rounding_N = 0.0;  ///< what the last digit of positions makes of the stiffest parts: no residual can be smaller
-  std::vector<GaugeWork> linear_work{}, regularisation_work{};
+  std::vector<GaugeWork> linear_work{};
   std::vector<Measure> measures{};  ///< one per law: their sizes stay
   Answer answer{};
+  std::vector<TieStretch> stretches{};           ///< of each tie, where the model was evaluated last
   std::vector<PairSum> pairs{};                  ///< of bodies, those that laws act between
   std::vector<std::vector<int>> pairs_of_law{};  ///< into `pairs`
+  std::vector<int> pairs_of_ties{};              ///< likewise
   PairDerivatives pair_derivatives{};
 
  private:

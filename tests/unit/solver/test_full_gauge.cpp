@@ -115,14 +115,6 @@ std::vector<Sample> samples() {
     out.push_back({"axis cushion", s, full::axis_cushion_element(s, disc), core::cushion_stiffness_global(s, same)});
   }
   {
-    mesh::System s = some_bodies();
-    const mesh::NeighbourPair pair{{1}, {0}};
-    const core::NeighbourBlocks blocks = core::neighbour_blocks(s, pair);
-    Eigen::MatrixXd k(12, 12);
-    k << blocks.uu, blocks.ul, blocks.ul.transpose(), blocks.ll;
-    out.push_back({"neighbours", s, full::neighbour_element(s, pair), k});
-  }
-  {
     const mesh::System s = tests::neck(3, 1);
     const std::vector<core::CondensedComponent> parts = tests::condensed(s);
     REQUIRE(parts.size() == 1);
