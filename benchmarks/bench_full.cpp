@@ -71,8 +71,8 @@ Pass pass(const models::Case& the_case, study::Metal metal, bool closely) {
   for (const mesh::LoadCase& load_case : specimen->mesh.program.cases) {
     if (load_case.kind != mesh::LoadKind::motion) continue;
     const study::FullMiddle* opposite = before != nullptr && study::opposed(*before, load_case) ? &known : nullptr;
-    const study::FullRun run =
-        study::run_load(*specimen, load_case, kSteps, closely ? study::Look::closely : study::Look::figures, *work, opposite);
+    const study::FullRun run = study::run_load(*specimen, load_case, kSteps,
+                                               closely ? study::Look::closely : study::Look::figures, *work, opposite);
     before = &load_case;
     known = run.middle;
     out.iterations += run.path.iterations;

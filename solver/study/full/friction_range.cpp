@@ -54,8 +54,10 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
         }
         for (const mesh::LoadCase& load_case : specimen->mesh.program.cases) {
           if (load_case.kind != mesh::LoadKind::motion || load_case.id != models::name(motion.motion)) continue;
-          FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::roughly, *work,
-                                 before != nullptr && opposed(*before, load_case) ? &known : nullptr);
+          const FullMiddle* opposite = before != nullptr && opposed(*before, load_case) ? &known : nullptr;
+          FullRun run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::roughly, *work, opposite);
+          if (run.verdict.status == Status::no_answer)
+            run = run_load(*specimen, load_case, specimen->mesh.program.steps, Look::figures, *work, opposite);
           before = &load_case;
           known = run.middle;
           if (models::to_deg(run.metal_turn_rad) > kMostMetalTurn_deg) {
