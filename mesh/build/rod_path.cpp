@@ -131,9 +131,9 @@ double RodPath::radius_mm(int span, double t) const {
   return speed * speed * speed / bend;
 }
 
-double RodPath::least_radius_mm(int span) const {
+double RodPath::least_radius_mm(int span, double enough) const {
   double least = std::numeric_limits<double>::infinity();
-  for (int i = 0; i <= kSamplesPerSpan; ++i)
+  for (int i = 0; i <= kSamplesPerSpan && least >= enough; ++i)
     least = std::min(least, radius_mm(span, static_cast<double>(i) / kSamplesPerSpan));
   return least;
 }

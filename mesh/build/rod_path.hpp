@@ -24,8 +24,8 @@ class RodPath {
   Vector3 tangent(int span, double t) const;  ///< unit
   /// Radius of the circle that touches the path; infinite where it is straight.
   double radius_mm(int span, double t) const;
-  /// Smallest radius, sampled along one span.
-  double least_radius_mm(int span) const;
+  /// Smallest radius, sampled along one span, or the first below `enough`.
+  double least_radius_mm(int span, double enough = 0.0) const;
   /// Smallest radius of all spans.
   double least_radius_mm() const;
 

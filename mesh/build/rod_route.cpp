@@ -269,12 +269,12 @@ class Router {
     judge_bends(route, contoured, arc_radius);
   }
 
-  /// Gives the least radius outside the bends over the midline.
-  static double lay_along(RodRoute& route, RodPath::Shape shape) {
+  /// Gives the least radius outside the bends over the midline or, where that is below `enough`, one that is.
+  static double lay_along(RodRoute& route, RodPath::Shape shape, double enough = 0.0) {
     route.path.emplace(route.points, route.closed, shape);
     double least = std::numeric_limits<double>::infinity();
     for (int span = 0; span < route.path->spans(); ++span)
-      if (!route.shaped(span)) least = std::min(least, route.path->least_radius_mm(span));
+      if (least >= enough && !route.shaped(span)) least = std::min(least, route.path->least_radius_mm(span, enough));
     return least;
   }
 
@@ -304,8 +304,8 @@ class Router {
     double off = kStep_mm;
     for (; off <= kFurthest_mm; off += kStep_mm) {
       route.points = eased(route, at, off);
-      radius = lay_along(route, RodPath::Shape::preserving);
-      if (radius < limit) radius = lay_along(route, RodPath::Shape::smooth);
+      radius = lay_along(route, RodPath::Shape::preserving, limit);
+      if (radius < limit) radius = lay_along(route, RodPath::Shape::smooth, limit);
       if (radius >= limit) break;
     }
     std::size_t worst = 0;
@@ -333,16 +333,22 @@ class Router {
   /// spread out. Wires hold the rod on bone and connectors hold it beside its neighbour: those stay.
   static std::vector<Vector3> eased(const RodRoute& route, const std::vector<Vector3>& at, double off) {
     constexpr int kRounds = 200;
+    constexpr double kSettled_mm = 1e-12;
     std::vector<Vector3> points = at;
-    for (int round = 0; round < kRounds; ++round)
+    for (int round = 0; round < kRounds; ++round) {
+      double most = 0.0;
       for (std::size_t i = 1; i + 1 < points.size(); ++i) {
         if (route.stops[i].wired() || route.stops[i].other_rod >= 0) continue;
         const double before = (points[i] - points[i - 1]).norm();
         const double after = (points[i + 1] - points[i]).norm();
         const Vector3 line = points[i - 1] + before / (before + after) * (points[i + 1] - points[i - 1]);
         const Vector3 moved = points[i] + 0.5 * (line - points[i]) - at[i];
-        points[i] = at[i] + (moved.norm() > off ? Vector3(off / moved.norm() * moved) : moved);
+        const Vector3 here = at[i] + (moved.norm() > off ? Vector3(off / moved.norm() * moved) : moved);
+        most = std::max(most, (here - points[i]).norm());
+        points[i] = here;
       }
+      if (most < kSettled_mm) break;
+    }
     return points;
   }
 

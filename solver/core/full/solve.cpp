@@ -20,7 +20,7 @@ constexpr double kAtRounding = 3.0;      // times what the last digit makes: a r
 constexpr double kNearRounding = 300.0;  // within it, whoever comes no further has arrived
 constexpr double kStalls = 0.5;
 constexpr int kMostStalls = 3;
-constexpr double kLastStep = 1e-2;      // passing: relative residual from which Newton's step is likely the last
+constexpr double kLastStep = 10.0;      // passing: times the tolerance's root, from where Newton's step is likely the last
 constexpr double kLeastDescent = 1e-4;  // of the slope: Armijo
 constexpr double kFlatEnough = 0.5;     // a step ends where the slope is below this share of that at its start
 constexpr double kShortest = 0.05;      // of it: as near as the kink of a contact is sought
@@ -107,7 +107,8 @@ class Minimiser {
       if (!definite && !factor_shifted()) return false;
       work_.tangent.solve(-work_.gradient, work_.step);
       limit_step();
-      const bool last = options_.passing && outcome_.residual <= kLastStep && !caps_move;
+      const bool last =
+          options_.passing && outcome_.residual <= kLastStep * std::sqrt(options_.residual_tolerance) && !caps_move;
       if (!(symmetric_ ? search(sum, !caps_move && !last) : search_residual())) {
         if (!near || !settled) return false;
         arrived(definite, sum);  // nothing better within rounding
@@ -158,7 +159,7 @@ class Minimiser {
       limit_step();
       const std::size_t seen = std::min<std::size_t>(sizes.size(), kLooksBack);
       const double least_of = *std::max_element(sizes.end() - static_cast<std::ptrdiff_t>(seen), sizes.end());
-      const bool last = options_.passing && outcome_.residual <= kLastStep;
+      const bool last = options_.passing && outcome_.residual <= kLastStep * std::sqrt(options_.residual_tolerance);
       if (!search_coupled(least_of, !last, sum) || escaped()) return false;
       if (!last) continue;
       const double size_there = scaled_norm(work_.gradient, model_.dof_scale);
