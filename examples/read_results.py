@@ -12,6 +12,7 @@ import h5py
 
 NAME_COLUMNS = 44
 FIGURE_COLUMNS = 15
+SHARES = ("percent_of_intact", "percent_of_injured")
 
 
 def text(value):
@@ -26,6 +27,10 @@ def one_decimal(value):
     return f"{round(value, 1) + 0.0:.1f}"  # no -0.0
 
 
+def whole(value):
+    return f"{round(value) + 0.0:.0f}"
+
+
 def two_digits(value):
     """Two significant digits without an exponent: a stiffness of 0.034 is not 0.0."""
     if value == 0 or math.isinf(value):
@@ -33,33 +38,63 @@ def two_digits(value):
     return f"{value:.{max(0, 1 - math.floor(math.log10(abs(value))))}f}"
 
 
-def figure(value, small, withheld, words):
+def figure(value, apart, withheld, words):
     if not math.isnan(value):
         return words(value)
-    if not math.isnan(small):
-        return f"({words(small)})"
+    if not math.isnan(apart):
+        return f"({words(apart)})"
     return "beyond" if withheld else "-"
 
 
+def rows(file):
+    """The neck without metal first, where it was assessed; then the constructs in the case's order."""
+    for name in ("necks", "constructs"):
+        for index in sorted(file.get(name, ()), key=int):
+            yield file[name][index]
+
+
+def approximate_figures(at, dataset, count):
+    """Figures of approximate loads stand apart: those of full kinematics, those of small displacement. A group is there where it is needed."""
+    out = [math.nan] * count
+    for name in ("approximate_figures", "small_displacement"):
+        if name in at and dataset in at[name]:
+            out = [b if math.isnan(a) else a for a, b in zip(out, at[name][dataset][:])]
+    return out
+
+
 def print_table(file, group, dataset, words, columns):
-    """group: "" for the motions, "shear" or "axial" for the forces; columns: the heads of its columns, which all constructs share."""
-    first = file["constructs"]["0"]
-    about = (first[group] if group else first)[dataset].attrs
+    """group: "" for the motions, "shear" or "axial" for the forces; columns: the heads of its columns, which all rows share."""
+    places = [row[group] if group else row for row in rows(file)]
+    holders = [at for at in places if dataset in at]  # shares stand only where a row has some
+    if not holders:
+        return
+    about = holders[0][dataset].attrs
     title = f"{group}: {text(about['what'])}" if group else text(about["what"])
     print(f"\n{title} [{text(about['unit'])}]")
     wide = max([FIGURE_COLUMNS] + [len(c) + 2 for c in columns])
     print(" " * NAME_COLUMNS + "".join(f"{c:>{wide}}" for c in columns))
-    for index in sorted(file["constructs"], key=int):
-        construct = file["constructs"][index]
-        at = construct[group] if group else construct
+    for row, at in zip(rows(file), places):
+        values = at[dataset][:] if dataset in at else [math.nan] * len(columns)
+        if dataset in SHARES and all(math.isnan(value) for value in values):
+            continue
         # An approximate answer whose travel lies beyond what its joints allow has no figures at all.
-        # Of full kinematics the approximate figures stand apart from those of small displacement.
-        apart = at["approximate_figures"] if "approximate_figures" in at else at["small_displacement"]
-        travel = apart["travel_mm" if group else "rotation_deg"][:]
-        withheld = [text(state) == "approximate" and math.isnan(value) for state, value in zip(at["status"][:], travel)]
-        figures = [figure(*values, words) for values in zip(at[dataset][:], apart[dataset][:], withheld)]
-        name = printable(construct.attrs["name"])[: NAME_COLUMNS - 1]
-        print(f"{name:<{NAME_COLUMNS}}" + "".join(f"{f:>{wide}}" for f in figures) + "  " + printable(construct.attrs["status"]))
+        travel = approximate_figures(at, "travel_mm" if group else "rotation_deg", len(columns))
+        withheld = [text(state) == "approximate" and math.isnan(value) and dataset not in SHARES
+                    for state, value in zip(at["status"][:], travel)]
+        apart = approximate_figures(at, dataset, len(columns))
+        figures = [figure(*of_one, words) for of_one in zip(values, apart, withheld)]
+        name = printable(row.attrs["name"])[: NAME_COLUMNS - 1]
+        print(f"{name:<{NAME_COLUMNS}}" + "".join(f"{f:>{wide}}" for f in figures) + "  " + printable(row.attrs["status"]))
+
+
+def legend(file):
+    """What the signs in the tables mean, as the kinematics of this file have it."""
+    kinematics = text(file.attrs["kinematics"])
+    brackets = {"small": "( ) small-displacement value of an approximate motion or load, no range of motion",
+                "full": "( ) figure of an approximate motion or load in full kinematics: the file says why under reason"}.get(
+                    kinematics, "( ) figure of an approximate motion or load: small-displacement value, or of full kinematics as the file says")
+    beyond = "" if kinematics == "full" else "; beyond: past what its joints allow, withheld"
+    return brackets + beyond + "; - no value"
 
 
 def main(path):
@@ -69,7 +104,8 @@ def main(path):
         motions = [text(m).replace("_", " ") for m in file["motion"][:]]
         print(f"{printable(file.attrs['case'])}   ({text(file.attrs['program'])} {text(file.attrs['version'])})")
         for dataset, words in (("rotation_deg", one_decimal), ("secant_stiffness_Nm_per_deg", two_digits),
-                               ("c1_slip_mm", one_decimal), ("cord_room_mm", one_decimal)):
+                               ("percent_of_intact", whole), ("percent_of_injured", whole), ("c1_slip_mm", one_decimal),
+                               ("cord_room_mm", one_decimal)):
             print_table(file, "", dataset, words, motions)
         for group, datasets in (("shear", ("c1_slip_mm", "cord_room_mm")), ("axial", ("travel_mm",))):
             loads = file["constructs"]["0"][group]
@@ -80,8 +116,7 @@ def main(path):
                 print_table(file, group, dataset, one_decimal, heads)
             for name, force, line in zip(heads, loads["force_N"][:], loads["line"][:]):
                 print(f"  {name}: {force:+.0f} N, {printable(line)}")
-        print("\n( ) small-displacement value of an approximate motion or load; beyond: past what its joints allow, withheld; - no value"
-              "\n\n" + text(file.attrs["caution"]))
+        print(f"\n{legend(file)}\n\n{text(file.attrs['caution'])}")
     sys.stdout.flush()
 
 

@@ -90,7 +90,7 @@ void add_load_cases(Assembly& assembly, const std::vector<PlacedAnchor>& anchors
   LoadProgram& program = assembly.mesh().program;
   program.moment_kind = moment_kind(bench.moment_kind);
   program.steps = bench.steps;
-  program.cycles = bench.cycles;
+  program.cycles = bench.cycles == models::kUnstatedCycles ? models::kUsualCycles : bench.cycles;
   program.hybrid = bench.hybrid;
   add_preload(assembly);
   add_motions(assembly);

@@ -75,7 +75,7 @@ struct LoadProgram {
   std::vector<LoadCase> cases{};
   MomentKind moment_kind = MomentKind::conservative;  ///< of every moment in `cases`
   int steps = 10;                                     ///< equal steps from neutral to a case's loads
-  int cycles = 1;                                     ///< 1: loading alone; n: n times to both ends and back
+  int cycles = 3;                                     ///< of curves: n times to both ends and back
   bool hybrid = false;                                ///< also turn as far as the intact neck turned
   std::vector<BodyLoad> constant{};                   ///< on from neutral on, under every case: dead weight, traction
   FollowerPath follower{};                            ///< likewise

@@ -103,7 +103,12 @@ inline constexpr double kLargestMoment_Nmm = 20'000.0;
 inline constexpr double kLargestFollower_N = 150.0;
 inline constexpr int kFewestSteps = 2;
 inline constexpr int kMostSteps = 100;
+/// One cycle would be loading alone: what friction keeps shows in the second at the earliest.
+inline constexpr int kFewestCycles = 2;
+inline constexpr int kUsualCycles = 3;  ///< where a bench states none: preconditioning twice, common practice
 inline constexpr int kMostCycles = 5;
+/// No number stated.
+inline constexpr int kUnstatedCycles = 0;
 
 /// How the specimen is potted, loaded and measured.
 struct Bench {
@@ -115,7 +120,8 @@ struct Bench {
   std::vector<HeadLoad> heads{};
   MomentKind moment_kind = MomentKind::conservative;
   int steps = 10;  ///< equal steps from neutral to the maximum of each load
-  int cycles = 1;  ///< 1: loading alone; n > 1: n times to both ends of a pair of motions and back
+  /// Times that curves load to both ends of a pair of motions and back, the last one told; unstated: kUsualCycles.
+  int cycles = kUnstatedCycles;
   bool hybrid =
       false;  ///< constructs are also turned as far as the intact neck turned, and the moment that takes is reported
   std::optional<FollowerLoad> follower{};

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
-// Two rows that every case has beside its constructs: the same neck without metal, before and after the injury.
+// Two rows that stand beside the constructs: the same neck without metal, before and after the injury. Where nothing is
+// injured they are one, the intact one.
 #include <string>
 #include <string_view>
 

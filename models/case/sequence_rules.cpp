@@ -23,10 +23,16 @@ std::set<std::string_view> rows(Rules& rules, bool& all_read) {
     all_read = all_read && rules.trusted(path);
     if (rules.trusted(path) && is_neck_alone(construct))
       rules.add(FindingCode::duplicate_name, path, quoted("construct", construct), construct,
-                "a name other than 'intact' and 'injured': every case has these two rows, the neck without metal");
+                "a name other than 'intact' and 'injured': these two rows are the neck without metal");
     out.insert(construct);
   }
   return out;
+}
+
+/// The neck as it is brought to the operation is the intact one: results have no row for it. Not said where the neck could
+/// not be read.
+bool nothing_injured(const Rules& rules) {
+  return rules.neck_trusted() && rules.trusted("neck") && injured_case(rules.the_case).neck == intact_case(rules.the_case).neck;
 }
 
 }  // namespace
@@ -51,6 +57,9 @@ void check_sequence(Rules& rules) {
     else if (i > 0 && sequence[i] == kIntactRow)
       rules.add(FindingCode::contradiction, path, where, "intact after '" + sequence[i - 1] + "'",
                 "the intact state first: a specimen that was injured is not intact again");
+    else if (sequence[i] == kInjuredRow && nothing_injured(rules))
+      rules.warn(FindingCode::contradiction, path, where,
+                 "nothing is injured in this case: the state 'injured' is the intact one and is left out");
   }
 }
 

@@ -125,7 +125,7 @@ std::vector<ElementWords> make_case_words() {
        "How the specimen is potted and loaded. Without a top no moments are run.",
        {one_of<Level>("top", kOptional), one_of<Level>("bottom", kRequired),
         positive("moment", kOptional, Dimension::moment, kLargestMoment_Nmm), one_of<MomentKind>("moment_kind", kOptional),
-        count("steps", kFewestSteps, kMostSteps), count("cycles", 1, kMostCycles), one_of<bool>("hybrid", kOptional)},
+        count("steps", kFewestSteps, kMostSteps), count("cycles", kFewestCycles, kMostCycles), one_of<bool>("hybrid", kOptional)},
        {{"shear", kOptional, kRepeated},
         {"axial", kOptional, kRepeated},
         {"head_load", kOptional, kRepeated},

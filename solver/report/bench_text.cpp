@@ -63,7 +63,9 @@ std::string bench_words(const models::Bench& bench, BenchRun run) {
   else if (!preload.empty())
     out.push_back("preload, on under every load: " + listed(preload, ", "));
   if (run == BenchRun::small && !bench.combined.empty()) left_out.emplace_back("combined moments");
-  if (bench.cycles > 1) out.push_back(cycles_words(bench.cycles, run));
+  const bool stated = bench.cycles != models::kUnstatedCycles;
+  // Curves always name their number; other runs say why a number that is stated does nothing there.
+  if (run == BenchRun::curves || stated) out.push_back(cycles_words(stated ? bench.cycles : models::kUsualCycles, run));
   if (bench.hybrid && run == BenchRun::small) left_out.emplace_back("the hybrid protocol");
   if (bench.hybrid && run == BenchRun::full)
     out.emplace_back("hybrid: every other row turned as far as the intact neck, too");

@@ -213,8 +213,12 @@ std::string hybrid_block(const ConstructResult& construct) {
       left_out += (left_out.empty() ? "" : ", ") + std::string(models::title(motion.motion));
       continue;
     }
-    std::string text =
-        fmt::format("{} to {} deg as intact: ", models::title(motion.motion), figure(motion.hybrid->target_deg, 1));
+    const std::string target = figure(motion.hybrid->target_deg, 1);
+    const std::string reached = figure(motion.hybrid->reached_deg, 1);
+    std::string text = fmt::format("{} to {} deg as intact", models::title(motion.motion), target);
+    // The turn is met within a tolerance: joints add up to what is reached, which need not round alike.
+    if (study::has_figure(motion.hybrid->status) && reached != target) text += fmt::format(" ({} reached)", reached);
+    text += ": ";
     if (study::has_figure(motion.hybrid->status)) {
       text += as_status(motion.hybrid->status, fmt::format("{} N m", figure(motion.hybrid->moment_Nm, 2)));
       for (const study::HybridJoint& joint : motion.hybrid->joints)
@@ -374,6 +378,8 @@ std::string construct_block(std::size_t number, const ConstructResult& construct
     out += paragraph("kinematics", escaped(kinematics));
   if (construct.status != Status::solved || construct.reason.find("floats") != std::string::npos)
     out += paragraph("why", escaped(construct.reason));
+  // What buckles at rest is not loaded at all: nothing was solved under a load.
+  if (construct.solve.load_fraction == 0.0 && construct.solve.iterations == 0) return out;
   out += paragraph(
       "solve",
       fmt::format(

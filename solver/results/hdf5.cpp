@@ -41,7 +41,7 @@ MotionRow by_motion(const study::ConstructResult& construct) {
   return row;
 }
 
-/// In the main group stand the solved figures, in small_displacement the approximate ones.
+/// In the main group stand the solved figures, in small_displacement or approximate_figures the approximate ones.
 bool shown(const study::MotionResult* motion, Status status) {
   return motion != nullptr && motion->status == status;
 }
@@ -193,26 +193,56 @@ void put_kinematics(h5::MemoryFile& file, const std::string& at, const MotionRow
              {.unit = "1", .what = "times that an unstable equilibrium was left along its mode", .axes = {"motion"}});
 }
 
-/// Moments about several axes at once; figures of approximate loads stand here, too, under their status.
+/// Figures of the loads with this status.
+void put_combined_figures(h5::MemoryFile& file, const std::string& at, const std::vector<study::CombinedResult>& loads,
+                          const std::vector<std::string>& joints, Status status) {
+  Values turns, about_axes, slides;
+  std::array<Values, 3> measures;
+  const auto push = [](Values& out, const Triple& triple, bool given) {
+    for (const double value : triple) out.push_back(given ? plain(value) : kNone);
+  };
+  for (const study::CombinedResult& load : loads) {
+    const bool given = load.status == status;
+    push(turns, load.rotations_deg, given);
+    const std::array<std::optional<double>, 3> read{load.measures.atlas_dens_interval_mm, load.measures.cord_room_mm,
+                                                    load.measures.c1_slip_mm};
+    for (std::size_t i = 0; i < read.size(); ++i) measures[i].push_back(given ? plain(value_or_none(read[i])) : kNone);
+    for (std::size_t j = 0; j < joints.size(); ++j) {
+      const bool told = given && j < load.joints.size() && !load.joints[j].floats;
+      push(about_axes, told ? load.joints[j].rotations_deg : Triple{}, told);
+      push(slides, told ? load.joints[j].translation_mm : Triple{}, told);
+    }
+  }
+  file.array(at + "/rotations_deg", turns, {loads.size(), 3},
+             {.unit = "deg",
+              .what = "rotations of the potted top on the potted bottom from neutral, Cardan sequence",
+              .axes = {"load", "flexion bending rotation"}});
+  constexpr std::array<const char*, 3> kMeasures{"atlas_dens_interval_mm", "cord_room_mm", "c1_slip_mm"};
+  for (std::size_t i = 0; i < kMeasures.size(); ++i)
+    file.array(at + "/" + kMeasures[i], measures[i], {loads.size()},
+               {.unit = "mm", .what = "as of the motions", .axes = {"load"}});
+  file.array(at + "/joint_rotations_deg", about_axes, {loads.size(), joints.size(), 3},
+             {.unit = "deg", .what = "as of the motions", .axes = {"load", "joint", "flexion bending rotation"}});
+  file.array(at + "/joint_translation_mm", slides, {loads.size(), joints.size(), 3},
+             {.unit = "mm", .what = "as of the motions", .axes = {"load", "joint", "x y z"}});
+}
+
+/// Moments about several axes at once: full kinematics alone.
 void put_combined(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
   const std::vector<study::CombinedResult>& loads = construct.combined;
   if (loads.empty()) return;
-  file.group(at, "moments about several axes at once, in full kinematics; figures of approximate loads by their status");
-  std::vector<std::string> id, name, status, reason;
-  Values moment, turns, solve;
-  std::array<Values, 3> measures;
+  file.group(at, "moments about several axes at once, in full kinematics");
+  std::vector<std::string> id, name, status, reason, joints;
+  Values moment, solve;
   for (const study::CombinedResult& load : loads) {
     id.push_back(load.id);
     name.push_back(load.name);
     status.emplace_back(study::name(load.status));
     reason.push_back(load.reason);
     moment.push_back(plain(load.moment_Nm));
-    const bool given = load.status == Status::solved || load.status == Status::approximate;
-    for (const double turn : load.rotations_deg) turns.push_back(given ? plain(turn) : kNone);
-    const std::array<std::optional<double>, 3> read{load.measures.atlas_dens_interval_mm, load.measures.cord_room_mm,
-                                                    load.measures.c1_slip_mm};
-    for (std::size_t i = 0; i < read.size(); ++i) measures[i].push_back(given ? plain(value_or_none(read[i])) : kNone);
     push_solve(solve, load.solve);
+    if (joints.empty())
+      for (const study::JointMotion& joint : load.joints) joints.push_back(joint.joint);
   }
   const std::vector<hsize_t> shape{loads.size()};
   const auto words = [&](const char* which, const std::vector<std::string>& values, const char* what) {
@@ -222,53 +252,64 @@ void put_combined(h5::MemoryFile& file, const std::string& at, const study::Cons
   words("name", name, "load in words");
   words("status", status, "solved, approximate, mechanism, no answer");
   words("reason", reason, "why the status is not solved");
+  file.words(at + "/joint", joints, {joints.size()},
+             {.unit = "text", .what = "joints, in the order of the joint axis here", .axes = {"joint"}});
   file.array(at + "/moment_Nm", moment, shape, {.unit = "N m", .what = "length of the moment", .axes = {"load"}});
-  file.array(at + "/rotations_deg", turns, {loads.size(), 3},
-             {.unit = "deg",
-              .what = "rotations of the potted top on the potted bottom from neutral, Cardan sequence",
-              .axes = {"load", "flexion bending rotation"}});
-  constexpr std::array<const char*, 3> kMeasures{"atlas_dens_interval_mm", "cord_room_mm", "c1_slip_mm"};
-  for (std::size_t i = 0; i < kMeasures.size(); ++i)
-    file.array(at + "/" + kMeasures[i], measures[i], shape, {.unit = "mm", .what = "as of the motions", .axes = {"load"}});
+  put_combined_figures(file, at, loads, joints, Status::solved);
   file.array(at + "/solve", solve, {loads.size(), 6}, {.unit = "1", .what = kSolveColumns, .axes = {"load", "column"}});
+  if (std::none_of(loads.begin(), loads.end(), [](const auto& load) { return load.status == Status::approximate; })) return;
+  file.group(at + "/approximate_figures", "figures of approximate loads: see reason");
+  put_combined_figures(file, at + "/approximate_figures", loads, joints, Status::approximate);
 }
 
-/// Turned as far as the intact neck turned; figures by their status, on the motions' own axes.
-void put_hybrid(h5::MemoryFile& file, const std::string& at, const MotionRow& row, const std::vector<std::string>& joints) {
-  if (std::none_of(row.begin(), row.end(), [](const auto* motion) { return motion != nullptr && motion->hybrid; })) return;
-  std::vector<std::string> status, reason;
-  Values target, reached, moment, turns;
+/// Figures of the motions whose turn has this status.
+void put_hybrid_figures(h5::MemoryFile& file, const std::string& at, const MotionRow& row,
+                        const std::vector<std::string>& joints, Status status) {
+  Values reached, moment, turns;
   for (const auto* motion : row) {
-    const study::HybridMotion* hybrid = motion != nullptr && motion->hybrid ? &*motion->hybrid : nullptr;
-    const bool given = hybrid != nullptr && study::has_figure(hybrid->status);
-    status.emplace_back(hybrid != nullptr ? study::name(hybrid->status) : "not run");
-    reason.push_back(hybrid != nullptr ? hybrid->reason : "");
-    target.push_back(hybrid != nullptr ? plain(hybrid->target_deg) : kNone);
-    reached.push_back(given ? plain(hybrid->reached_deg) : kNone);
-    moment.push_back(given ? plain(hybrid->moment_Nm) : kNone);
+    const bool given = motion != nullptr && motion->hybrid && motion->hybrid->status == status;
+    reached.push_back(given ? plain(motion->hybrid->reached_deg) : kNone);
+    moment.push_back(given ? plain(motion->hybrid->moment_Nm) : kNone);
     for (const std::string& name : joints) {
       double turn = kNone;
       if (given)
-        for (const study::HybridJoint& joint : hybrid->joints)
+        for (const study::HybridJoint& joint : motion->hybrid->joints)
           if (joint.joint == name) turn = plain(joint.rotation_deg);
       turns.push_back(turn);
     }
   }
-  file.group(at,
-             "the hybrid protocol: turned as far as the intact neck turned; figures of approximate ones by their status");
+  file.array(at + "/rotation_deg", reached, {kMotionCount},
+             {.unit = "deg", .what = "rotation that was reached", .axes = {"motion"}});
+  file.array(at + "/moment_Nm", moment, {kMotionCount}, {.unit = "N m", .what = "moment that it takes", .axes = {"motion"}});
+  file.array(at + "/joints_deg", turns, {kMotionCount, joints.size()},
+             {.unit = "deg", .what = "what each joint does of it, about the load axis", .axes = {"motion", "joint"}});
+}
+
+/// Turned as far as the intact neck turned, on the motions' own axes: full kinematics alone.
+void put_hybrid(h5::MemoryFile& file, const std::string& at, const MotionRow& row, const std::vector<std::string>& joints) {
+  if (std::none_of(row.begin(), row.end(), [](const auto* motion) { return motion != nullptr && motion->hybrid; })) return;
+  std::vector<std::string> status, reason;
+  Values target;
+  bool approximate = false;
+  for (const auto* motion : row) {
+    const study::HybridMotion* hybrid = motion != nullptr && motion->hybrid ? &*motion->hybrid : nullptr;
+    status.emplace_back(hybrid != nullptr ? study::name(hybrid->status) : "not run");
+    reason.push_back(hybrid != nullptr ? hybrid->reason : "");
+    target.push_back(hybrid != nullptr ? plain(hybrid->target_deg) : kNone);
+    approximate = approximate || (hybrid != nullptr && hybrid->status == Status::approximate);
+  }
+  file.group(at, "the hybrid protocol: turned as far as the intact neck turned");
   const auto words = [&](const char* which, const std::vector<std::string>& values, const char* what) {
     file.words(at + "/" + which, values, {kMotionCount}, {.unit = "text", .what = what, .axes = {"motion"}});
   };
-  const auto figures = [&](const char* which, const Values& values, const char* unit, const char* what) {
-    file.array(at + "/" + which, values, {kMotionCount}, {.unit = unit, .what = what, .axes = {"motion"}});
-  };
   words("status", status, "solved, approximate, no answer; not run");
   words("reason", reason, "why the status is not solved");
-  figures("target_deg", target, "deg", "rotation of the intact neck under the bench's moment");
-  figures("rotation_deg", reached, "deg", "rotation that was reached");
-  figures("moment_Nm", moment, "N m", "moment that it takes");
-  file.array(at + "/joints_deg", turns, {kMotionCount, joints.size()},
-             {.unit = "deg", .what = "what each joint does of it, about the load axis", .axes = {"motion", "joint"}});
+  file.array(at + "/target_deg", target, {kMotionCount},
+             {.unit = "deg", .what = "rotation of the intact neck under the bench's moment", .axes = {"motion"}});
+  put_hybrid_figures(file, at, row, joints, Status::solved);
+  if (!approximate) return;
+  file.group(at + "/approximate_figures", "figures of approximate motions: see reason");
+  put_hybrid_figures(file, at + "/approximate_figures", row, joints, Status::approximate);
 }
 
 /// Rotation over the limits of friction, with wires fresh and slack.
@@ -277,6 +318,8 @@ void put_friction(h5::MemoryFile& file, const std::string& at, const study::Cons
   constexpr std::size_t kStates = study::kWireStates.size();
   constexpr std::size_t kLevels = study::kFrictionLevels.size();
   Values rotation(kMotionCount * kStates * kLevels, kNone);
+  Values apart(rotation.size(), kNone);
+  bool approximate = false;
   std::vector<std::string> status(rotation.size(), "not run");
   for (const study::FrictionMotion& motion : construct.friction->motions)
     for (std::size_t state = 0; state < kStates; ++state)
@@ -286,6 +329,9 @@ void put_friction(h5::MemoryFile& file, const std::string& at, const study::Cons
         const std::size_t place = (static_cast<std::size_t>(motion.motion) * kStates + state) * kLevels + level;
         status[place] = study::name(cell.status);
         if (cell.status == Status::solved) rotation[place] = plain(cell.rotation_deg);
+        if (cell.status != Status::approximate) continue;
+        apart[place] = plain(cell.rotation_deg);
+        approximate = true;
       }
   const std::vector<hsize_t> shape{kMotionCount, kStates, kLevels};
   const std::vector<std::string> axes{"motion", "fresh slack", "frictionless nominal stuck"};
@@ -294,6 +340,10 @@ void put_friction(h5::MemoryFile& file, const std::string& at, const study::Cons
              {.unit = "deg", .what = "rotation about the load axis, where solved", .axes = axes});
   file.words(at + "/friction_range/status", status, shape,
              {.unit = "text", .what = "solved, approximate, mechanism, no answer; not run", .axes = axes});
+  if (!approximate) return;
+  file.group(at + "/friction_range/approximate_figures", "figures of approximate motions in full kinematics");
+  file.array(at + "/friction_range/approximate_figures/rotation_deg", apart, shape,
+             {.unit = "deg", .what = "rotation about the load axis, where approximate", .axes = axes});
 }
 
 void put_motions(h5::MemoryFile& file, const std::string& at, const study::ConstructResult& construct) {
@@ -343,8 +393,11 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
   MotionRow full = row;
   for (std::size_t i = 0; i < row.size(); ++i)
     if (row[i] != nullptr) (in_full(row[i]->kinematics, construct) ? small : full)[i] = nullptr;
-  file.group(at + "/small_displacement", "figures of approximate motions: small-displacement values, no range of motion");
-  put_motion_figures(file, at + "/small_displacement", small, joints.size(), Status::approximate);
+  const bool any_small = std::any_of(small.begin(), small.end(), [](const auto* motion) { return motion != nullptr; });
+  if (any_small || construct.kinematics != "full") {
+    file.group(at + "/small_displacement", "figures of approximate motions: small-displacement values, no range of motion");
+    put_motion_figures(file, at + "/small_displacement", small, joints.size(), Status::approximate);
+  }
   if (std::none_of(full.begin(), full.end(), [](const auto* motion) { return shown(motion, Status::approximate); })) return;
   file.group(at + "/approximate_figures", "figures of approximate motions in full kinematics: see reason");
   put_motion_figures(file, at + "/approximate_figures", full, joints.size(), Status::approximate);
@@ -362,6 +415,7 @@ void put_force_figures(h5::MemoryFile& file, const std::string& at, const std::v
       [](const auto& f) { return f.travel_mm; });
   put("stiffness_N_per_mm", "N/mm", "force over travel",
       [](const auto& f) { return stiffness_or_none(f.stiffness_N_per_mm); });
+  put("lax_zone_mm", "mm", "travel from neutral to 2 N", [](const auto& f) { return f.lax_zone_mm; });
   put("atlas_dens_interval_mm", "mm", "distance from the anterior arch of the atlas to the dens",
       [](const auto& f) { return value_or_none(f.measures.atlas_dens_interval_mm); });
   put("cord_room_mm", "mm", "least room for the spinal cord",
@@ -401,12 +455,16 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const study::Constr
     slipping.push_back(joined(force.slipping));
   }
   put_wires(file, at, wires, slipping, "load");
-  file.group(at + "/small_displacement", "figures of approximate loads: small-displacement values");
   const auto approximate_in = [&construct](const study::ForceResult& force, bool full) {
     return force.status == Status::approximate && in_full(force.kinematics, construct) == full;
   };
-  put_force_figures(file, at + "/small_displacement", forces,
-                    [&](const auto& force) { return approximate_in(force, false); });
+  const bool any_small = std::any_of(forces.begin(), forces.end(),
+                                     [&](const auto& force) { return !in_full(force.kinematics, construct); });
+  if (any_small || construct.kinematics != "full") {
+    file.group(at + "/small_displacement", "figures of approximate loads: small-displacement values");
+    put_force_figures(file, at + "/small_displacement", forces,
+                      [&](const auto& force) { return approximate_in(force, false); });
+  }
   const auto apart = [&](const auto& force) { return approximate_in(force, true); };
   if (std::none_of(forces.begin(), forces.end(), apart)) return;
   file.group(at + "/approximate_figures", "figures of approximate loads in full kinematics: see reason");

@@ -52,17 +52,24 @@ const char* apart_key(bool full) {
   return full ? "approximate_figures" : "small_displacement";
 }
 
-/// Figures stand here by their status, as those of combined moments in HDF5 do.
+/// Full kinematics alone.
 Json hybrid_json(const study::HybridMotion& hybrid) {
-  const bool given = study::has_figure(hybrid.status);
-  Json joints = Json::object();
-  for (const study::HybridJoint& joint : hybrid.joints) joints[joint.joint] = number(joint.rotation_deg);
-  return {{"status", study::name(hybrid.status)},
-          {"reason", hybrid.reason},
-          {"target_deg", number(hybrid.target_deg)},
-          {"rotation_deg", given ? number(hybrid.reached_deg) : Json(nullptr)},
-          {"moment_Nm", given ? number(hybrid.moment_Nm) : Json(nullptr)},
-          {"joints_deg", std::move(joints)}};
+  const auto put = [&hybrid](Json& out, bool shown) {
+    out["rotation_deg"] = shown ? number(hybrid.reached_deg) : Json(nullptr);
+    out["moment_Nm"] = shown ? number(hybrid.moment_Nm) : Json(nullptr);
+    Json joints = Json::object();
+    for (const study::HybridJoint& joint : hybrid.joints)
+      joints[joint.joint] = shown ? number(joint.rotation_deg) : Json(nullptr);
+    out["joints_deg"] = std::move(joints);
+  };
+  Json out{{"status", study::name(hybrid.status)}, {"reason", hybrid.reason}, {"target_deg", number(hybrid.target_deg)}};
+  put(out, hybrid.status == Status::solved);
+  if (hybrid.status == Status::approximate) {
+    Json apart = Json::object();
+    put(apart, true);
+    out[apart_key(true)] = std::move(apart);
+  }
+  return out;
 }
 
 Json motion_json(const study::MotionResult& motion, const study::ConstructResult& construct, bool shares) {
@@ -188,7 +195,8 @@ Json combined_json(const std::vector<study::CombinedResult>& loads) {
   return list;
 }
 
-/// Rotation about each load axis over the limits of friction, with wires fresh and slack; null where not solved or not run.
+/// Rotation about each load axis over the limits of friction, with wires fresh and slack; null where not solved. What was not
+/// run is not there. Full kinematics alone.
 Json friction_json(const study::FrictionRange& range) {
   Json out = Json::object();
   for (const study::FrictionMotion& motion : range.motions) {
@@ -199,8 +207,10 @@ Json friction_json(const study::FrictionRange& range) {
         const study::FrictionCell& cell = motion.cells[static_cast<std::size_t>(state)][static_cast<std::size_t>(level)];
         if (!cell.run) continue;
         const bool solved = cell.status == Status::solved;
-        levels[std::string(study::name(level))] = {{"status", study::name(cell.status)},
-                                                   {"rotation_deg", solved ? number(cell.rotation_deg) : Json(nullptr)}};
+        Json out_cell{{"status", study::name(cell.status)},
+                      {"rotation_deg", solved ? number(cell.rotation_deg) : Json(nullptr)}};
+        if (cell.status == Status::approximate) out_cell[apart_key(true)] = {{"rotation_deg", number(cell.rotation_deg)}};
+        levels[std::string(study::name(level))] = std::move(out_cell);
       }
       if (!levels.empty()) states[std::string(study::name(state))] = std::move(levels);
     }

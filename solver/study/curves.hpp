@@ -9,7 +9,8 @@
 
 namespace opisthion::study {
 
-inline constexpr int kCycles = 3;  ///< loading-unloading cycles where the bench states none; the last is told (DESIGN 5)
+/// Loading-unloading cycles where the bench states none; the last is told.
+inline constexpr int kCycles = models::kUsualCycles;
 
 struct CurvesOptions {
   /// Empty: both sides of all planes. A motion alone runs its side only; a cycle needs both sides of its plane.

@@ -84,7 +84,7 @@ LargestRotation largest_rotation(const Figures& figures) {
   return largest;
 }
 
-std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to) {
+std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to, bool rotations_too) {
   Move worst;
   const auto turn = [&worst](const std::string& what, const Eigen::Vector3d& a, const Eigen::Vector3d& b) {
     constexpr std::array<const char*, 3> kAbout{" bending", " flexion", " rotation"};
@@ -92,8 +92,8 @@ std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to
       look(worst, what + kAbout[static_cast<std::size_t>(i)], models::to_deg(a[i]), models::to_deg(b[i]),
            kRotationResolution_deg, kMostMove_deg, "deg");
   };
-  turn("overall", from.overall_rad, to.overall_rad);
-  for (std::size_t i = 0; i < from.joints.size() && i < to.joints.size(); ++i) {
+  if (rotations_too) turn("overall", from.overall_rad, to.overall_rad);
+  for (std::size_t i = 0; rotations_too && i < from.joints.size() && i < to.joints.size(); ++i) {
     const std::string& name = mesh.joints[i].name;
     turn(name, from.joints[i].rotation_rad, to.joints[i].rotation_rad);
     for (int k = 0; k < 3; ++k)
@@ -103,6 +103,12 @@ std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to
   look(worst, "the atlas-dens interval", from.measures.atlas_dens_interval_mm, to.measures.atlas_dens_interval_mm);
   look(worst, "the room for the cord", from.measures.cord_room_mm, to.measures.cord_room_mm);
   look(worst, "the slip of C1", from.measures.c1_slip_mm, to.measures.c1_slip_mm);
+  return worst.text;
+}
+
+std::string moved_travel(double from_mm, double to_mm) {
+  Move worst;
+  look(worst, "the travel", from_mm, to_mm, kTravelResolution_mm, kMostMove_mm, "mm");
   return worst.text;
 }
 

@@ -34,6 +34,9 @@ LargestRotation largest_rotation(const Figures& figures);
 /// Largest move of a figure from one reading to another, as a sentence's part; empty when every figure stands:
 /// by no more than 0.05 deg or 0.05 mm, and by no more than 1 % where it is above the bench's resolution and the move above
 /// a tenth of it.
-std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to);
+/// `rotations_too`: and translations of joints; not of a force, for which they are not told.
+std::string moved(const mesh::Mesh& mesh, const Figures& from, const Figures& to, bool rotations_too = true);
+/// The same for a force's travel.
+std::string moved_travel(double from_mm, double to_mm);
 
 }  // namespace opisthion::study

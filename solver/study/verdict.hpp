@@ -50,6 +50,8 @@ struct Evidence {
   std::string slipping{};            ///< friction at its cap, in words; empty: all of it sticks
   bool caps_settled = true;          ///< friction's caps agree with the normal forces
   double cap_change = 0.0;           ///< relative, of the last round
+  bool stands = true;                ///< the tangent at the end is that of a stable equilibrium (full)
+  std::string steps{};               ///< a figure that moves in finer steps, for friction remembers its way (full)
   bool full = false;                 ///< of full kinematics
   double load_fraction = 1.0;        ///< how far the load was followed (full)
   std::string aside{};               ///< turns out of the plane of a flexion or extension (full); empty: it stays

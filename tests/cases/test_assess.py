@@ -209,7 +209,14 @@ class Hdf5(unittest.TestCase):
                 self.assertEqual(list(group["assembly/joint"].asstr()[:]), list(moved))
                 for key in ("rotations_deg", "translation_mm"):
                     numpy.testing.assert_array_equal(group["assembly"][key][:], numpy.reshape([j[key] for j in moved.values()], (-1, 3)))
-                for where, pick in ((group, lambda m: m), (group["small_displacement"], lambda m: m.get("small_displacement"))):
+                places = [(group, lambda m: m)]
+                for apart in ("small_displacement", "approximate_figures"):
+                    here = any(apart in m for m in construct["motions"].values())
+                    self.assertTrue(not here or apart in group)
+                    if apart in group:
+                        places.append((group[apart], lambda m, apart=apart: m.get(apart)))
+                self.assertEqual("small_displacement" in group, construct["kinematics"] == "small")
+                for where, pick in places:
                     for key in ("rotation_deg", "secant_stiffness_Nm_per_deg", "tangent_stiffness_Nm_per_deg", "lax_zone_deg"):
                         wanted = [nan((pick(m) or {}).get(key)) for m in construct["motions"].values()]
                         numpy.testing.assert_array_equal(where[key][:], wanted)
@@ -217,7 +224,18 @@ class Hdf5(unittest.TestCase):
                         wanted = [nan((pick(m) or {}).get("measures", {}).get(key)) for m in construct["motions"].values()]
                         numpy.testing.assert_array_equal(where[key][:], wanted)
                 numpy.testing.assert_array_equal(group["shear"]["force_N"][:], [f["force_N"] for f in construct["shear"]])
-                numpy.testing.assert_array_equal(group["axial"]["travel_mm"][:], [nan(f["travel_mm"]) for f in construct["axial"]])
+                for key in ("travel_mm", "lax_zone_mm"):
+                    numpy.testing.assert_array_equal(group["axial"][key][:], [nan(f[key]) for f in construct["axial"]])
+                friction = construct.get("friction_range", {})
+                self.assertEqual("friction_range" in group, bool(friction))
+                cells = [cell for states in friction.values() for levels in states.values() for cell in levels.values()]
+                for cell in cells:
+                    self.assertEqual(cell["status"] == "approximate", "approximate_figures" in cell)
+                told = [c["approximate_figures"]["rotation_deg"] for c in cells if "approximate_figures" in c]
+                self.assertEqual(bool(told), "friction_range/approximate_figures" in group)
+                if told:
+                    apart = group["friction_range/approximate_figures/rotation_deg"][:]
+                    numpy.testing.assert_array_equal(numpy.sort(apart[~numpy.isnan(apart)]), numpy.sort(told))
                 numpy.testing.assert_array_equal(group["softest"]["stiffness"][:], [s["stiffness"] for s in construct["softest"]])
 
     def test_a_result_can_be_solved_again_from_itself(self):
@@ -231,6 +249,13 @@ class Hdf5(unittest.TestCase):
     def test_the_reader_in_examples_makes_a_table_of_it(self):
         table = subprocess.run([sys.executable, EXAMPLES / "read_results.py", self.path], capture_output=True, text=True, check=True).stdout
         self.assertIn("midline wired graft", table)
+        with h5py.File(self.path) as file:
+            necks = [neck.attrs["name"] for neck in file["necks"].values()]
+            full = file.attrs["kinematics"] == "full"
+        self.assertEqual(len(necks), 2)
+        for words in (*necks, "share of the rotation of the intact neck's", "share of the rotation of the injured neck's"):
+            self.assertIn(words, table)
+        self.assertEqual("small-displacement" in table, not full)
         self.assertIn("Not a medical device", table)
 
     def test_bytes_do_not_depend_on_threads_or_on_the_run(self):

@@ -30,7 +30,9 @@ constexpr int kMemory = 4;              // a step may be worse than the last, no
 constexpr double kHold = 1e3;           // times the stiffest part: what holds the travel when stability is asked
 constexpr double kBranchPush_mm = 0.2;  // along the mode by which an unstable equilibrium is left
 constexpr double kMachineGive = 0.1;    // of a whole step, under the whole load: stiffer than a neck, and not by much
-constexpr double kSlowly_mm = 1.0;      // of one of its steps: it snaps to what is near, over no ridge
+constexpr double kLeastSnap_mm = 1.0;   // and out of all proportion to the last step: as on a load's path
+constexpr double kJump = 4.0;
+constexpr double kSlowly_mm = 1.0;  // of one of its steps: it snaps to what is near, over no ridge
 constexpr int kMostMachineIterations = 400;
 constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
 
@@ -74,7 +76,7 @@ class Controlled {
       if (!held(target, step, by_energy, state, factor, outcome)) return false;
       caps_at(model_, state.poses, work_, asked);
       outcome.caps_settled = settled(state.cap, asked);
-      if (outcome.caps_settled) return true;
+      if (outcome.caps_settled || round + 1 == kMostCapRounds) return true;
       for (std::size_t i = 0; i < asked.size(); ++i) state.cap[i] += 0.5 * (asked[i] - state.cap[i]);
     }
     return true;
@@ -119,6 +121,13 @@ class Controlled {
         ++i;
       }
     state.branch = std::move(now);
+  }
+
+  double largest_part_mm(const Eigen::VectorXd& step) const {
+    double most = 0.0;
+    for (int i = 0; i < model_.dofs; i += 6)
+      most = std::max({most, step.segment<3>(i).norm(), kRotationScale_mm * step.segment<3>(i + 3).norm()});
+    return most;
   }
 
  private:
@@ -171,13 +180,6 @@ class Controlled {
   double reference_N(double factor) const { return std::max(least_N_, std::abs(factor) * load_N_); }
 
   void take_loads(const State& state) { push_and_slope(load_.growing, model_, state, first_branch_, pushing_); }
-
-  double largest_part_mm(const Eigen::VectorXd& step) const {
-    double most = 0.0;
-    for (int i = 0; i < model_.dofs; i += 6)
-      most = std::max({most, step.segment<3>(i).norm(), kRotationScale_mm * step.segment<3>(i + 3).norm()});
-    return most;
-  }
 
   double residual(const State& state, double factor, Order order) {
     evaluate_model(model_, load_, factor, state.poses, state, order, work_, work_.gradient);
@@ -362,6 +364,7 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
       move(model, ratio * last_motion, trial.poses);
       trial_factor += ratio * last_change;
     }
+    bool by_energy = false;
     bool good = settle(next, false, trial, trial_factor, found);
     out.iterations += found.outcome.iterations;
     if (!good && last_motion.size() > 0) {  // the prediction may have led astray
@@ -375,7 +378,7 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
       trial_factor = factor;
       good = settle(next, true, trial, trial_factor, found);
       out.iterations += found.outcome.iterations;
-      if (good) ++out.snaps;
+      by_energy = good;
     }
     if (!good) {
       if (smallest) {
@@ -388,7 +391,14 @@ ControlOutcome follow_controlled(const Model& model, const LoadPath& load, const
       continue;
     }
     out.branches += found.outcome.branches;
-    last_motion = found.outcome.branches > 0 ? Eigen::VectorXd() : motion_between(model, now.poses, trial.poses);
+    const Eigen::VectorXd motion = motion_between(model, now.poses, trial.poses);
+    if (by_energy) {
+      const double foretold =
+          last_motion.size() > 0 ? controlled.largest_part_mm(last_motion) * std::abs((next - at) / last_step) : 0.0;
+      const double moved = controlled.largest_part_mm(motion);
+      if (moved > kLeastSnap_mm && moved > kJump * foretold) ++out.snaps;
+    }
+    last_motion = found.outcome.branches > 0 ? Eigen::VectorXd() : motion;
     last_step = next - at;
     last_change = trial_factor - factor;
     now = std::move(trial);

@@ -9,6 +9,7 @@ namespace opisthion::core::full {
 namespace {
 
 constexpr double kAlmost = 1e-9;  // relative: within it of the cap is at the cap
+constexpr double kSame = 1e-11;   // mm or rad: rounding of an elongation
 
 std::size_t at_index(int i) {
   return static_cast<std::size_t>(i);
@@ -93,9 +94,19 @@ std::vector<int> sliding(const Model& model, const State& state) {
     const FrictionElement& friction = model.frictions[i];
     if (!(state.cap[i] > 0.0) || !(friction.stiffness > 0.0)) continue;
     const double moved = std::abs(elongation(model, friction.law, state.poses) - state.slip[i]);
-    if (moved >= state.cap[i] / friction.stiffness * (1.0 - kAlmost)) out.push_back(static_cast<int>(i));
+    if (moved >= state.cap[i] / friction.stiffness * (1.0 - kAlmost) - kSame) out.push_back(static_cast<int>(i));
   }
   return out;
+}
+
+State sliding_on(const Model& model, State state) {
+  for (const int i : sliding(model, state)) {
+    const FrictionElement& friction = model.frictions[at_index(i)];
+    const double e = elongation(model, friction.law, state.poses);
+    const double travel = state.cap[at_index(i)] / friction.stiffness * (1.0 + 2.0 * kAlmost) + 2.0 * kSame;
+    state.slip[at_index(i)] = e - std::copysign(travel, e - state.slip[at_index(i)]);
+  }
+  return state;
 }
 
 double largest_gauge_rotation(const Model& model, const State& state, Workspace& work) {

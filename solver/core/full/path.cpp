@@ -9,9 +9,11 @@
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kSame = 1e-12;         // relative: a factor that close to a target is at it
-constexpr double kJump = 4.0;           // times what the last step foretells
-constexpr int kFurtherTargets = 1;      // tried outright where friction will not settle on the way
+constexpr double kSame = 1e-12;     // relative: a factor that close to a target is at it
+constexpr double kJump = 4.0;       // times what the last step foretells
+constexpr int kFurtherTargets = 1;  // tried outright where friction will not settle on the way
+constexpr double kLittleCapChange =
+    0.01;  // relative: what friction that is off by as much remembers of one step is less than a figure shows
 constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
 constexpr double kMostCurved = 1.0;     // how far the curve of the path may lead off its chord, relative to it
 
@@ -47,18 +49,20 @@ struct LastStep {
   Eigen::VectorXd motion{};  ///< empty: none
   Eigen::VectorXd rate{};    ///< motion per factor at its end; may be empty
   double length = 0.0;       ///< in factors
+  bool first = false;        ///< out of rest, perhaps through a lax zone: its motion foretells nothing
 };
 
 /// Where the path goes on after the last state, by h in factors: on the parabola through the last step's ends with the slope
-/// at its end, or straight on where that leads far off. (A cubic with the slope at its start, too, saves nothing: laws have
-/// kinks.)
+/// at its end, or straight on where that leads far off; after the first along that slope. (A cubic with the slope at its
+/// start, too, saves nothing: laws have kinks.)
 Eigen::VectorXd prediction(const Model& model, const LastStep& last, double h) {
   const double ratio = std::min(h / last.length, kMostPredicted);
   const Eigen::VectorXd straight = ratio * last.motion;
   if (last.rate.size() == 0) return straight;
   // x(s) = a s + b s^2 from the last state, x(-1) = -motion, x'(0) = length rate
   const Eigen::VectorXd a = last.length * last.rate;
-  const Eigen::VectorXd curved = ratio * (a + ratio * (a - last.motion));
+  const Eigen::VectorXd curved =
+      last.first ? Eigen::VectorXd(ratio * a) : Eigen::VectorXd(ratio * (a + ratio * (a - last.motion)));
   return largest_part_mm(model, curved - straight) <= kMostCurved * largest_part_mm(model, straight) ? curved : straight;
 }
 
@@ -135,7 +139,7 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     // Once halved for that, the rest of the step is looked at as closely, whatever the one before foretold.
     const bool sudden = outcome.met_negative || outcome.branches > 0 || jumped || suspected;
     const bool snaps = outcome && !lax && sudden && moved_mm > options.largest_snap_mm;
-    if ((!outcome || snaps) && !smallest) {
+    if ((!outcome || snaps || !outcome.caps_settled) && !smallest) {
       suspected = suspected || snaps;
       step = 0.5 * (next - at);
       ++out.bisections;
@@ -155,7 +159,11 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     }
     if (snaps) out.snaps.push_back({next, moved_mm, motion});
     out.branches += outcome.branches;
-    last = {.motion = snaps ? Eigen::VectorXd() : motion, .rate = outcome.rate, .length = next - at};
+    out.caps_settled = out.caps_settled && (outcome.caps_settled || outcome.cap_change < kLittleCapChange);
+    last = {.motion = snaps ? Eigen::VectorXd() : motion,
+            .rate = outcome.rate,
+            .length = next - at,
+            .first = out.steps.size() == 1};
     now = std::move(trial);
     commit(model, now);
     at = next;

@@ -48,7 +48,8 @@ struct PathOutcome {
       steps{};  ///< those at the asked factors (and the last that converged), the start first; slip is committed
   int iterations = 0;
   int bisections = 0;
-  int branches = 0;  ///< times that the path had to leave an unstable equilibrium along its mode
+  bool caps_settled = true;  ///< to a hundredth, of every step on the way, those between the asked factors included
+  int branches = 0;          ///< times that the path had to leave an unstable equilibrium along its mode
   std::vector<Snap> snaps{};
   Eigen::VectorXd escape{};  ///< direction, where it ended early (unit length in the scaled measure)
   double reached() const { return steps.empty() ? 0.0 : steps.back().factor; }

@@ -413,7 +413,8 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
   for (int round = 0; round < rounds; ++round) {
     if (!Minimiser(model, load, factor, options, work, state, outcome).run(false)) return false;
     caps_at(model, state.poses, work, asked);
-    outcome.caps_settled = cap_change(model.frictions, state.cap, asked) < kCapTolerance;
+    outcome.cap_change = cap_change(model.frictions, state.cap, asked);
+    outcome.caps_settled = outcome.cap_change < kCapTolerance;
     if (outcome.caps_settled) return true;
     if (round < kMostCoupledTries) {
       near = state;
@@ -423,6 +424,7 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
         return true;
       }
     }
+    if (round + 1 == rounds) break;  // what is returned is in balance with the caps it has
     step.resize(asked.size());
     for (std::size_t i = 0; i < asked.size(); ++i) step[i] = asked[i] - state.cap[i];
     relaxed = step_before.empty() ? 0.5 : relaxation(relaxed, step_before, step);

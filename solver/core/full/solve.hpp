@@ -40,7 +40,8 @@ struct SolveOutcome {
   bool met_negative = false;  ///< on the way the tangent lost its definiteness
   int branches = 0;           ///< times that an unstable equilibrium was left along its mode
   bool caps_settled = true;
-  double energy_Nmm = 0.0;  ///< strain energy, regularisation included
+  double cap_change = 0.0;  ///< where they did not settle: largest relative change that is still asked for
+  double energy_Nmm = 0.0;  ///< strain energy, regularisation and this solve's work of friction included
   /// Motion per unit of the factor at the answer, by its tangent: where a path goes on. Empty where that is not definite.
   Eigen::VectorXd rate{};
   explicit operator bool() const { return status == SolveStatus::converged; }
@@ -78,6 +79,9 @@ struct PartEnergy {
 PartEnergy energy_by_part(const Model& model, const State& state, Workspace& work);
 /// Indices of the frictions that slide at this state.
 std::vector<int> sliding(const Model& model, const State& state);
+/// The state with frictions at their cap put just beyond it: after a commit they stand there to the last digit, and rounding
+/// would choose whether a tangent has them stick. For verdicts what slid slides on.
+State sliding_on(const Model& model, State state);
 /// Largest deformational rotation of condensed metal [rad]: where it is large the whole model must take over.
 double largest_gauge_rotation(const Model& model, const State& state, Workspace& work);
 

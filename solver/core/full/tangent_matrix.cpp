@@ -153,7 +153,9 @@ bool TangentMatrix::factor_unsymmetric(bool definite) {
     way_ = Way::whole;
   }
   const auto pivots = lu_.matrixLU().diagonal().cwiseAbs();
-  return pivots.minCoeff() > kSingularPivot * pivots.maxCoeff() * kSingularPivot;
+  // of the whole, unknowns have units that differ by orders
+  const double least = way_ == Way::whole ? kSingularPivot * kSingularPivot : kSingularPivot;
+  return pivots.minCoeff() > least * pivots.maxCoeff();
 }
 
 void TangentMatrix::solve_symmetric(Eigen::VectorXd& x) const {

@@ -9,6 +9,7 @@
 #include "models/quantity/units.hpp"
 #include "solver/study/compare.hpp"
 #include "solver/study/curve_figures.hpp"
+#include "solver/study/figure.hpp"
 #include "solver/study/full/full_grips.hpp"
 #include "solver/study/full/run.hpp"
 #include "solver/study/full/specimen_words.hpp"
@@ -20,6 +21,9 @@ namespace opisthion::study {
 namespace {
 
 namespace full = core::full;
+
+constexpr double kMostOpen_deg = 0.05;   // of a loop, from where it sets out to where it comes back to
+constexpr double kMostOpenShare = 0.01;  // of its whole range
 
 bool asked_for(const CurvesOptions& options, models::Motion motion) {
   return options.only_motions.empty() ||
@@ -63,7 +67,7 @@ FullRun load_side(const PlaneRun& plane, Side side, PlaneCurve& curve) {
   const mesh::LoadCase* load_case = case_of(plane.specimen, motion);
   assert(load_case != nullptr);
   FullRun run = run_load(plane.specimen, *load_case, plane.steps,
-                         plane.specimen.metal == Metal::condensed ? Look::closely : Look::figures, plane.work);
+                         plane.specimen.metal == Metal::condensed ? Look::closely : Look::figures, plane.work, nullptr, 0.0);
   CurveSide& out = curve.sides[static_cast<std::size_t>(side)];
   out.run = true;
   out.status = run.verdict.status;
@@ -117,8 +121,10 @@ void put_tangents(const PlaneRun& plane, Side side, const std::vector<FullRun>& 
 }
 
 /// Cycles 0 -> +M -> -M -> +M ..., the last one kept from +M to +M.
-/// False where a leg does not come to its end.
-bool run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
+/// Why no loop is told: a leg does not come to its end, or the last cycle does not come back to where it set out. Empty: it
+/// is told.
+std::string run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
+  const std::string not_closed = "the cycle of loading and unloading does not close, so no loop is told";
   const full::LoadPath load = load_path(plane.specimen, plane.forward);
   full::State state = plane.specimen.start;
   const auto leg = [&](double from, double to, int steps) {
@@ -126,25 +132,36 @@ bool run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
                         {.from = from, .to = to, .steps = steps, .lax_to = small_factor(plane.forward)}, plane.work);
   };
   full::PathOutcome path = leg(0.0, 1.0, plane.steps);
-  if (path.end != full::PathEnd::reached) return false;
+  if (path.end != full::PathEnd::reached) return not_closed;
   state = path.steps.back().state;
   std::vector<CurvePoint> last;
+  full::Poses begun, far;  // of the last cycle: where it sets out, and its other end
   for (int cycle = 0; cycle < cycles; ++cycle) {
     last.clear();
+    begun = state.poses;
     for (const double way : {-1.0, 1.0}) {
       path = leg(-way, way, 2 * plane.steps);
-      if (path.end != full::PathEnd::reached) return false;
+      if (path.end != full::PathEnd::reached) return not_closed;
       for (std::size_t i = last.empty() ? 0 : 1; i < path.steps.size(); ++i) {
         const full::Step& step = path.steps[i];
         last.push_back(point_at(plane.specimen, step.state, plane.neutral, step.factor * plane.moment_Nm,
                                 std::abs(step.factor), Status::solved));
       }
       state = path.steps.back().state;
+      if (way < 0.0) far = state.poses;
     }
   }
+  const auto turn_deg = [&](const full::Poses& from, const full::Poses& to) {
+    return models::to_deg(read_full_figures(plane.specimen.mesh, to, from).overall.vector_rad.norm());
+  };
+  const double open_deg = turn_deg(begun, state.poses);
+  const double range_deg = turn_deg(far, state.poses);
+  if (open_deg > std::max(kMostOpen_deg, kMostOpenShare * range_deg))
+    return "the last of " + std::to_string(cycles) + " cycles is still open by " + figure(open_deg, 2) +
+           " deg, so no loop is told; more cycles may close it";
   curve.cycle = std::move(last);
   curve.cycles = cycles;
-  return true;
+  return {};
 }
 
 PlaneCurve plane_curve(const Specimen& specimen, Plane plane, const CurvesOptions& options, full::Workspace& work,
@@ -177,8 +194,8 @@ PlaneCurve plane_curve(const Specimen& specimen, Plane plane, const CurvesOption
                                 [](const CurveSide& side) { return side.run && has_figure(side.status); });
   const int cycles = specimen.mesh.program.cycles > 1 ? specimen.mesh.program.cycles : kCycles;
   if (both && !specimen.model.frictions.empty())
-    if (!run_cycles(run, out, cycles))
-      notes.push_back(std::string(title(plane)) + ": the cycle of loading and unloading does not close, so no loop is told");
+    if (const std::string why = run_cycles(run, out, cycles); !why.empty())
+      notes.push_back(std::string(title(plane)) + ": " + why);
   fill_figures(out);
   for (std::size_t side = 0; side < kSides.size(); ++side)
     if (out.sides[side].run && has_figure(out.sides[side].status)) put_tangents(run, kSides[side], runs, out);

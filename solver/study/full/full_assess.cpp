@@ -6,6 +6,7 @@
 #include <limits>
 #include <map>
 #include <optional>
+#include <string_view>
 
 #include "models/quantity/units.hpp"
 #include "solver/study/compare.hpp"
@@ -127,7 +128,7 @@ void name_modes(ConstructResult& result, const Specimen& specimen, const full::S
   if (specimen.model.dofs == 0) return;
   const full::LoadPath load{.constant = specimen.constant, .growing = {}};
   Eigen::MatrixXd tangent;
-  full::tangent_at(specimen.model, load, 0.0, 0.0, rest, work, tangent);
+  full::tangent_at(specimen.model, load, 0.0, 0.0, full::sliding_on(specimen.model, rest), work, tangent);
   tangent = 0.5 * (tangent + tangent.transpose()).eval();
   const core::Modes modes =
       core::softest_modes(tangent, specimen.model.dof_scale, std::min(specimen.model.dofs, kModesLookedAt));
@@ -251,6 +252,11 @@ Runs run_all(ConstructResult& result, const Specimen& specimen, const Built& bui
   return out;
 }
 
+bool has_joint(const mesh::Mesh& mesh, std::string_view name) {
+  return std::any_of(mesh.joints.begin(), mesh.joints.end(),
+                     [name](const mesh::JointProbes& joint) { return joint.name == name; });
+}
+
 /// Relative change of each figure when every span of rod has twice the elements. Condensed metal tells it as well as any.
 void refine(ConstructResult& result, const models::Case& the_case, const models::Construct& construct,
             const models::ParameterTable& parameters, const AssessOptions& options,
@@ -266,9 +272,11 @@ void refine(ConstructResult& result, const models::Case& the_case, const models:
     if (!wanted_load(load_case, options)) continue;
     const auto peak = [&]() {
       const FullMiddle middle = find_middle(*fine, load_case, 1.0, *work);
-      const full::PathOutcome path =
-          full::follow(fine->model, load_path(*fine, load_case), fine->start,
-                       {.steps = fine->mesh.program.steps, .lax_to = small_factor(load_case)}, *work);
+      const full::PathOutcome path = full::follow(fine->model, load_path(*fine, load_case), fine->start,
+                                                  {.steps = fine->mesh.program.steps,
+                                                   .lax_to = small_factor(load_case),
+                                                   .near_first = middle.found ? &middle.plus.poses : nullptr},
+                                                  *work);
       return path.end == full::PathEnd::reached && middle.found
                  ? std::optional(std::pair{path.steps.back().state.poses, middle.middle})
                  : std::nullopt;
@@ -316,10 +324,11 @@ ConstructResult assess_full(const models::Case& the_case, const models::Construc
   const Runs runs = run_all(result, *specimen, *built, options, *work);
   result.notes = specimen_notes(*specimen, models::to_deg(runs.metal_turn_rad), runs.beam_by_beam);
   if (row != RowKind::construct)
-    result.notes.emplace_back(
-        "tissue is generic and not fitted to measured motion yet: C1-C2 extends further and rotates less than on benches, "
-        "and every "
-        "share leans on that");
+    result.notes.push_back("tissue is generic and not fitted to measured motion yet: " +
+                           std::string(has_joint(specimen->mesh, "C1-C2")
+                                           ? "C1-C2 extends further and rotates less than on benches, and every share leans "
+                                             "on that"
+                                           : "every share leans on that"));
   if (!specimen->mesh.system.beams.empty()) refine(result, the_case, construct, parameters, options, runs.condensed_figure);
   if (!specimen->model.frictions.empty() && options.friction_range)
     result.friction = friction_range(the_case, construct, parameters, options, result);

@@ -61,6 +61,8 @@ Verdict judge_full(const Evidence& e) {
     because("motion counts from rest, for there is no neutral", "a small opposite load makes a body run away");
   if (!e.floats.empty()) because("nothing holds a body that the load does no work on: it floats", e.floats);
   if (!e.caps_settled) because("friction does not settle with the forces that it feeds on", "its caps still change");
+  if (!e.stands) because("the equilibrium found is unstable", "its tangent is not that of a minimum");
+  if (!e.steps.empty()) because("friction lets go on the way, and finer steps give another figure", e.steps);
   if (!e.moved_figure.empty()) because("a printed figure moves at a tenth of the regularisation" + holds, e.moved_figure);
   return out;
 }

@@ -26,6 +26,16 @@ double turn_about(const Specimen& specimen, const Eigen::Vector3d& axis, const f
   return axis.dot(full::log_rotation(full::pose_of(to, top).rotation * full::pose_of(from, top).rotation.transpose()));
 }
 
+/// What makes a path doubtful although it came to its end; empty: nothing.
+std::string what_it_met(const full::ControlOutcome& path) {
+  if (path.snaps > 0) return "the neck snaps on the way";
+  for (const full::ControlledStep& step : path.steps) {
+    if (!step.stable) return "on the way it is unstable even while the turn is held";
+    if (!step.outcome.caps_settled) return "on the way friction does not settle with the forces that it feeds on";
+  }
+  return {};
+}
+
 /// metal_turn_deg: of condensed metal within its own frame, at the end.
 HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_case, models::Motion motion,
                            double target_deg, full::Workspace& work, double& metal_turn_deg) {
@@ -49,13 +59,19 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
   // neutral.
   double before_rad = travel_rad - models::kRad_per_deg * target_deg;  // the neutral, where nothing is turned
   double before_deg = 0.0;
+  std::string met;
+  full::State from = specimen.start;
+  double from_rad = 0.0;  // of its travel
   for (int round = 0; round < kMostRounds; ++round) {
-    path = full::follow_controlled(specimen.model, load_path(specimen, load_case), specimen.start, options, work);
+    full::ControlOptions leg = options;
+    leg.to = options.to - from_rad;
+    path = full::follow_controlled(specimen.model, load_path(specimen, load_case), from, leg, work);
     if (path.steps.empty() || path.end != full::ControlEnd::reached) {
       out.reason =
           path.end == full::ControlEnd::escaped ? "on the way a bone runs away" : "no equilibrium is found on the way";
       return out;
     }
+    met = what_it_met(path);
     figures = read_full_figures(specimen.mesh, path.steps.back().state.poses, middle.middle);
     out.reached_deg = rotation_deg(figures.overall, motion);
     if (std::abs(out.reached_deg - target_deg) < kCloseEnough_deg) break;
@@ -65,6 +81,12 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
     const double slope = std::clamp(grown_deg != 0.0 ? gained_deg / grown_deg : 1.0, kLeastSlope, 1.0 / kLeastSlope);
     before_rad = options.to;
     before_deg = out.reached_deg;
+    if (specimen.model.frictions.empty() && met.empty()) {  // nothing remembers the way: on from here
+      from = path.steps.back().state;
+      from_rad = options.to;
+      options.from_factor = path.steps.back().factor;
+      options.steps = 1;
+    }
     options.to += models::kRad_per_deg * (target_deg - out.reached_deg) / slope;
   }
   const full::ControlledStep& last = path.steps.back();
@@ -72,6 +94,8 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
   metal_turn_deg = models::to_deg(full::largest_gauge_rotation(specimen.model, last.state, work));
   if (!last.stable)
     out.reason = "unstable even while the turn is held";
+  else if (!met.empty())
+    out.reason = met;
   else if (std::abs(out.reached_deg - target_deg) >= kCloseEnough_deg)
     out.reason = "what is reached is " + figure(out.reached_deg, 1) + " deg";
   else if (out.moment_Nm > models::to_Nm(models::kLargestMoment_Nmm))

@@ -20,7 +20,10 @@ namespace {
 
 namespace full = core::full;
 
-constexpr double kWaypointTolerance = 1e-6;  // figures are read at the end of the path only; to 1e-6 of the load besides
+constexpr int kFiner = 4;                // times the steps, where friction lets go
+constexpr double kSlid = 1e-9;           // mm or rad: more than rounding
+constexpr double kMostStepShare = 0.02;  // what condensing may err by, too
+constexpr double kMostStep_deg = 0.05;
 constexpr double kProbePush_N = 2.0;
 constexpr double kLargestToldSnap_mm = 4.0;  // scaled: a shorter snap is told and changes no verdict, as C1's see-saw on C2
 constexpr int kFewIterations = 60;
@@ -178,7 +181,8 @@ void look_past_limit_point(full::PathOutcome& path, const Specimen& specimen, co
     if (!outcome || !outcome.positive) return;
     full::commit(specimen.model, state);
     const Eigen::VectorXd motion = full::motion_between(specimen.model, before.poses, state.poses);
-    path.snaps.push_back({.factor = path.reached(), .moved_mm = kLargestToldSnap_mm, .motion = motion});
+    const double moved_mm = largest_relative_motion(specimen.mesh, specimen.numbering, motion).size_mm();
+    path.snaps.push_back({.factor = path.reached(), .moved_mm = std::max(kLargestToldSnap_mm, moved_mm), .motion = motion});
     path.steps.push_back({1.0, state, outcome});
     path.end = full::PathEnd::reached;
     path.escape = {};
@@ -192,7 +196,7 @@ std::vector<core::Mode> floating_at_end(const FullRun& run, const Specimen& spec
                                         full::Workspace& work, core::Modes& modes) {
   const full::Model& model = specimen.model;
   Eigen::MatrixXd tangent;
-  full::tangent_at(model, load, run.path.reached(), 0.0, run.last(), work, tangent);
+  full::tangent_at(model, load, run.path.reached(), 0.0, full::sliding_on(model, run.last()), work, tangent);
   tangent = 0.5 * (tangent + tangent.transpose()).eval();
   modes = core::softest_modes(tangent, model.dof_scale, std::min(model.dofs, kModesLookedAt));
   const double free_below = core::StabilityOptions{}.zero_ratio * modes.stiffest_N_per_mm;
@@ -232,6 +236,38 @@ void look_at_floating_beyond(FullRun& run, const Specimen& specimen, const full:
   run.evidence.floats = motion_words(specimen, floating.front().shape, Sense::both_ways);
 }
 
+/// Whether friction let go of anything on the way: then the end hangs on the way, and on how finely it was followed.
+bool slid(const Specimen& specimen, const FullRun& run) {
+  const std::vector<double>& before = specimen.start.slip;
+  const std::vector<double>& after = run.last().slip;
+  return std::any_of(after.begin(), after.end(), [&](const double& slip) {
+    return std::abs(slip - before[static_cast<std::size_t>(&slip - after.data())]) > kSlid;
+  });
+}
+
+/// The same in finer steps: does a rotation move by more than a figure may be off? False: no end was found so.
+bool look_at_steps(FullRun& run, const Specimen& specimen, const full::LoadPath& load, full::PathOptions options,
+                   full::Workspace& work) {
+  const int coarse = options.steps;
+  options.steps *= kFiner;
+  const full::PathOutcome fine = full::follow(specimen.model, load, specimen.start, options, work);
+  run.path.iterations += fine.iterations;
+  if (fine.end != full::PathEnd::reached) return false;  // the coarser one stands, with what its own verdict says
+  const FullFigures figures = read_full_figures(specimen.mesh, fine.steps.back().state.poses, run.middle.middle);
+  const auto look = [&](const std::string& name, const PoseFigures& a, const PoseFigures& b) {
+    const double was_deg = models::to_deg(a.vector_rad.norm());
+    const double is_deg = models::to_deg(b.vector_rad.norm());
+    const double moved_deg = models::to_deg((a.vector_rad - b.vector_rad).norm());
+    if (moved_deg <= std::max(kMostStepShare * is_deg, kMostStep_deg) || !run.evidence.steps.empty()) return;
+    run.evidence.steps = name + " " + figure(was_deg, 2) + " deg in " + std::to_string(coarse) + " steps, " +
+                         figure(is_deg, 2) + " in " + std::to_string(options.steps);
+  };
+  look("the neck turns by", run.figures.overall, figures.overall);
+  for (std::size_t i = 0; i < figures.joints.size(); ++i)
+    look(specimen.mesh.joints[i].name + " turns by", run.figures.joints[i], figures.joints[i]);
+  return true;
+}
+
 /// What regularisation does at the last state: does the answer stay when it fades?
 void look_at_regularisation(FullRun& run, const Specimen& specimen, const mesh::LoadCase& load_case,
                             const full::LoadPath& load, full::Workspace& work) {
@@ -258,10 +294,17 @@ void look_at_regularisation(FullRun& run, const Specimen& specimen, const mesh::
     if (run.evidence.escapes) return;
   }
   const FullMiddle middle_tenth = refine_middle(specimen, load_case, run.middle, 0.1, work);
-  run.evidence.moved_figure = at_tenth && middle_tenth.found
-                                  ? moved(specimen.mesh, as_figures(run.figures),
-                                          as_figures(read_full_figures(specimen.mesh, tenth.poses, middle_tenth.middle)))
-                                  : "no equilibrium is found";
+  if (!at_tenth || !middle_tenth.found) {
+    run.evidence.moved_figure = "no equilibrium is found";
+    return;
+  }
+  const bool force = load_case.kind != mesh::LoadKind::motion && load_case.kind != mesh::LoadKind::combined;
+  run.evidence.moved_figure = moved(specimen.mesh, as_figures(run.figures),
+                                    as_figures(read_full_figures(specimen.mesh, tenth.poses, middle_tenth.middle)), !force);
+  if (force && run.evidence.moved_figure.empty())
+    run.evidence.moved_figure =
+        moved_travel(full_probe_change(specimen.mesh, load_case.travel_probe, run.last().poses, run.middle.middle),
+                     full_probe_change(specimen.mesh, load_case.travel_probe, tenth.poses, middle_tenth.middle));
 }
 
 }  // namespace
@@ -377,7 +420,7 @@ bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b) {
 }
 
 FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look, full::Workspace& work,
-                 const FullMiddle* opposite) {
+                 const FullMiddle* opposite, double waypoint_tolerance) {
   FullRun run;
   const full::LoadPath load = load_path(specimen, load_case);
   const bool roughly = look == Look::roughly;
@@ -395,7 +438,7 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
   }
   full::PathOptions options{.steps = steps,
                             .lax_to = small_factor(load_case),
-                            .waypoint_tolerance = kWaypointTolerance,
+                            .waypoint_tolerance = waypoint_tolerance,
                             .near_first = run.middle.found ? &run.middle.plus.poses : nullptr};
   if (roughly) {
     options.solve.max_iterations = kFewIterations;
@@ -437,7 +480,8 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
   }
   look_aside(evidence, load_case, run.figures);
   evidence.from_rest = run.middle.from_rest;
-  evidence.caps_settled = run.middle.caps_settled && run.outcome().caps_settled;
+  evidence.caps_settled = run.middle.caps_settled && run.outcome().caps_settled && run.path.caps_settled;
+  evidence.stands = run.outcome().positive;
   for (const full::Snap& snap : run.path.snaps)
     (snap.moved_mm < kLargestToldSnap_mm ? evidence.small_snaps : evidence.snaps)
         .push_back(
@@ -460,6 +504,9 @@ FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int 
     run.verdict = judge_full(evidence);
     return run;
   }
+  // What friction that had not settled on the way has left behind, the same way in finer steps tells.
+  if (slid(specimen, run) && look_at_steps(run, specimen, load, options, work))
+    evidence.caps_settled = run.middle.caps_settled && run.outcome().caps_settled;
   look_at_regularisation(run, specimen, load_case, load, work);
   core::Modes modes;
   const std::vector<core::Mode> floating = floating_at_end(run, specimen, load, work, modes);

@@ -55,8 +55,11 @@ enum class Look {
 };
 
 /// `opposite`: the middle of the opposite load's run when it is known already: the same response, the other way round.
+/// `waypoint_tolerance`: of the residual on the way, relative to the load; for who reads no figure there.
+inline constexpr double kWaypointTolerance = 1e-6;
 FullRun run_load(const Specimen& specimen, const mesh::LoadCase& load_case, int steps, Look look,
-                 core::full::Workspace& work, const FullMiddle* opposite = nullptr);
+                 core::full::Workspace& work, const FullMiddle* opposite = nullptr,
+                 double waypoint_tolerance = kWaypointTolerance);
 /// The state at a load greater by this share than at the run's end: what tangent stiffnesses are read from, so that what
 /// slides slides on. Nothing where the path did not come to its end or no equilibrium is found.
 inline constexpr double kFurther = 1e-3;

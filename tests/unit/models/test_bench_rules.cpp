@@ -50,8 +50,9 @@ TEST_CASE("each mistake in what a bench asks for is one error, at its place") {
       {kTop + " steps='-10'", "", FindingCode::bad_number, "-10", "a whole number"},
       {kTop + " steps=''", "", FindingCode::bad_number, "", "a whole number"},
       {kTop + " steps='99999999999999999999'", "", FindingCode::out_of_range, "99999999999999999999", "from 2 to 100"},
-      {kTop + " cycles='6'", "", FindingCode::out_of_range, "6", "a whole number from 1 to 5"},
-      {kTop + " cycles='0'", "", FindingCode::out_of_range, "0", "a whole number from 1 to 5"},
+      {kTop + " cycles='6'", "", FindingCode::out_of_range, "6", "a whole number from 2 to 5"},
+      {kTop + " cycles='1'", "", FindingCode::out_of_range, "1", "expected a whole number from 2 to 5, found '1'"},
+      {kTop + " cycles='0'", "", FindingCode::out_of_range, "0", "a whole number from 2 to 5"},
       {kTop + " moment_kind='following'", "", FindingCode::unknown_word, "following",
        "expected conservative, fixed axis or head-following, found 'following'"},
       {kTop + " moment_kind='fixed-axis'", "", FindingCode::unknown_word, "fixed-axis", "(did you mean 'fixed axis'?)"},
@@ -179,7 +180,7 @@ TEST_CASE("a bench that says nothing of it loads once in ten steps with moments 
   REQUIRE(file);
   const Bench& bench = file->the_case.bench;
   CHECK(bench.steps == 10);
-  CHECK(bench.cycles == 1);
+  CHECK(bench.cycles == kUnstatedCycles);
   CHECK(bench.moment_kind == MomentKind::conservative);
   CHECK_FALSE(bench.hybrid);
   CHECK_FALSE(bench.follower);
@@ -197,4 +198,22 @@ TEST_CASE("a case whose construct has no anchor at all is the neck alone and rea
   REQUIRE(file);
   CHECK(file->findings.empty());
   CHECK(file->the_case.constructs[0] == Construct{.name = "screws"});
+}
+
+TEST_CASE("a sequence with the state injured in a case that injures nothing is warned of, at that state") {
+  const std::string states = "<sequence><state row='intact'/><state row='injured'/><state row='wires'/></sequence>";
+  const std::string text = case_of(kTop, states);
+  const auto file = file_of(text);
+  REQUIRE(file);
+  REQUIRE(file->findings.size() == 1);
+  CHECK(file->findings[0].severity == Severity::warning);
+  CHECK(text.substr(file->findings[0].offset, file->findings[0].length) == "injured");
+  CHECK(file->findings[0].found ==
+        "nothing is injured in this case: the state 'injured' is the intact one and is left out");
+  std::string hurt = text;
+  hurt.replace(hurt.find("lower='T1'/>"), 12,
+               "lower='T1'><instability kind='posterior ligament section' joint='C4-C5'/></neck>");
+  const auto injured = file_of(hurt);
+  REQUIRE(injured);
+  CHECK(injured->findings.empty());
 }

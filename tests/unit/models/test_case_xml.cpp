@@ -358,7 +358,7 @@ Bench any_bench(Random& random, const Neck& neck) {
                          lines[static_cast<std::size_t>(random.whole(0, static_cast<int>(lines.size()) - 1))]});
   }
   if (random.coin()) out.steps = random.whole(kFewestSteps, kMostSteps);
-  if (random.coin()) out.cycles = random.whole(1, kMostCycles);
+  if (random.coin()) out.cycles = random.whole(kFewestCycles, kMostCycles);
   if (out.top) add_tests_on_top(random, neck, out);
   return out;
 }

@@ -251,7 +251,7 @@ TEST_CASE("curves as text: an approximate figure stands in parentheses") {
 
 TEST_CASE("a bench says in words and in JSON what it does beyond plain moments, and nothing where it does not") {
   Curves curves = sample_curves();
-  CHECK(report::bench_words(curves.bench, report::BenchRun::curves).empty());
+  CHECK(report::bench_words(curves.bench, report::BenchRun::full).empty());
   CHECK_FALSE(parsed(curves)["bench"].contains("follower"));
   CHECK(parsed(curves)["moment_kind"] == "conservative");
   curves.bench.moment_kind = models::MomentKind::head_following;

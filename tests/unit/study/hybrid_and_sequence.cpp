@@ -163,14 +163,68 @@ TEST_CASE(
         CHECK(hybrid[key].get<double>() == value);
     }
   }
-  CHECK(motions["flexion"]["hybrid"]["moment_Nm"] == 4.5);
+  // Approximate: null in place, the figures apart, as those of the motions.
+  const nlohmann::json& approximate = motions["flexion"]["hybrid"];
+  for (const char* key : {"rotation_deg", "moment_Nm"}) {
+    INFO(key);
+    CHECK(approximate[key].is_null());
+    CHECK(approximate["approximate_figures"][key].get<double>() ==
+          read.numbers(at + "/approximate_figures/" + key)[kFlexion]);
+  }
+  CHECK(approximate["approximate_figures"]["moment_Nm"] == 4.5);
+  CHECK_FALSE(motions["left_bending"]["hybrid"].contains("approximate_figures"));
   CHECK(motions["left_bending"]["hybrid"]["moment_Nm"].is_null());
   CHECK(read.shape(at + "/joints_deg") == std::vector<hsize_t>{6, 2});
-  const std::vector<double> joints = read.numbers(at + "/joints_deg");
+  CHECK(std::isnan(read.numbers(at + "/joints_deg")[2 * kFlexion]));
+  const std::vector<double> joints = read.numbers(at + "/approximate_figures/joints_deg");
   CHECK(joints[2 * kFlexion] == 2.0);
   CHECK(joints[2 * kFlexion + 1] == 10.0);
   CHECK(std::isnan(joints[2 * kLeftBending]));
-  CHECK(motions["flexion"]["hybrid"]["joints_deg"]["C2-C3"] == 10.0);
+  CHECK(approximate["joints_deg"]["C2-C3"].is_null());
+  CHECK(approximate["approximate_figures"]["joints_deg"]["C2-C3"] == 10.0);
+  CHECK_FALSE(read.has("/constructs/0/small_displacement"));  // all is full here
+  CHECK_FALSE(read.has("/constructs/0/shear/small_displacement"));
+}
+
+TEST_CASE("a hybrid turn that rounds unlike the intact neck's says what was reached, or its joints would seem to exceed it") {
+  Assessment assessment = assessed();
+  HybridMotion& hybrid = *assessment.constructs[1].motions[kFlexion].hybrid;
+  hybrid = turned(Status::solved, "");
+  hybrid.target_deg = 9.13;
+  hybrid.reached_deg = 9.16;
+  CHECK_THAT(report::table(assessment, {}), Contains("flexion to 9.1 deg as intact (9.2 reached): 4.50 N m"));
+  hybrid.reached_deg = 9.14;
+  CHECK_THAT(report::table(assessment, {}), Contains("flexion to 9.1 deg as intact: 4.50 N m"));
+}
+
+TEST_CASE("HDF5 holds the joints of combined moments, and figures of approximate ones apart") {
+  Assessment assessment = assessed();
+  CombinedResult load{.id = "combined/0",
+                      .name = "both",
+                      .status = Status::solved,
+                      .moment_Nm = 1.5,
+                      .rotations_deg = {12.0, -3.0, 41.0},
+                      .joints = {{.joint = "C1-C2", .rotations_deg = {1.0, 2.0, 3.0}, .translation_mm = {4.0, 5.0, 6.0}}}};
+  CombinedResult other = load;
+  other.status = Status::approximate;
+  assessment.constructs[1].combined = {load, other};
+  const TemporaryFile file;
+  results::write_hdf5(file.path, assessment, {.program = "opisthion", .case_xml = "<case/>"});
+  const Reader read(file.path);
+  const std::string at = "/constructs/0/combined";
+  CHECK(read.words(at + "/joint") == std::vector<std::string>{"C1-C2"});
+  CHECK(read.shape(at + "/joint_rotations_deg") == std::vector<hsize_t>{2, 1, 3});
+  for (const std::string apart : {"", "/approximate_figures"}) {
+    INFO(apart);
+    const std::size_t here = apart.empty() ? 0 : 1;
+    const std::vector<double> turns = read.numbers(at + apart + "/joint_rotations_deg");
+    const std::vector<double> whole = read.numbers(at + apart + "/rotations_deg");
+    CHECK(turns[3 * here + 2] == 3.0);
+    CHECK(read.numbers(at + apart + "/joint_translation_mm")[3 * here] == 4.0);
+    CHECK(whole[3 * here + 2] == 41.0);
+    CHECK(std::isnan(turns[3 * (1 - here)]));
+    CHECK(std::isnan(whole[3 * (1 - here)]));
+  }
 }
 
 TEST_CASE(
@@ -229,7 +283,9 @@ TEST_CASE("what a bench puts on is told as the run has it: cycles belong to curv
   CHECK(report::bench_words(bench, BenchRun::curves) == "3 cycles of loading and unloading where friction acts");
   CHECK(report::bench_words(bench, BenchRun::full) ==
         "each load comes on once (the 3 cycles of loading and unloading are run by opisthion curves)");
-  bench.cycles = 1;
+  bench.cycles = models::kUnstatedCycles;
+  CHECK(report::bench_words(bench, BenchRun::curves) == "3 cycles of loading and unloading where friction acts");
+  CHECK(report::bench_words(bench, BenchRun::full).empty());
   bench.hybrid = true;
   bench.dead_weight =
       models::TopForce{.force_N = 40.0, .line = models::AxialLine::condyles, .forward_mm = 20.0, .above_mm = -40.0};

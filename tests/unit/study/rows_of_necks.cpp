@@ -44,6 +44,7 @@ FrictionRange friction() {
                                     .rotation_deg = 9.0 - static_cast<double>(level) + 0.5 * static_cast<double>(state),
                                     .run = true};
   motion.cells[1][0].status = Status::mechanism;
+  motion.cells[0][1].status = Status::approximate;
   return {.motions = {motion}};
 }
 
@@ -99,6 +100,10 @@ TEST_CASE("JSON: the limits of friction by motion, wires and level, and null whe
   CHECK(range["slack"]["nominal"]["rotation_deg"] == 8.5);
   CHECK(range["slack"]["frictionless"]["status"] == "mechanism");
   CHECK(range["slack"]["frictionless"]["rotation_deg"].is_null());
+  CHECK_FALSE(range["slack"]["frictionless"].contains("approximate_figures"));
+  CHECK(range["fresh"]["nominal"]["rotation_deg"].is_null());  // approximate: apart, as those of the motions
+  CHECK(range["fresh"]["nominal"]["approximate_figures"]["rotation_deg"] == 8.0);
+  CHECK_FALSE(range["fresh"]["stuck"].contains("approximate_figures"));
   CHECK_FALSE(document["constructs"][1].contains("friction_range"));
 }
 
