@@ -32,7 +32,8 @@ std::set<std::string_view> rows(Rules& rules, bool& all_read) {
 /// The neck as it is brought to the operation is the intact one: results have no row for it. Not said where the neck could
 /// not be read.
 bool nothing_injured(const Rules& rules) {
-  return rules.neck_trusted() && rules.trusted("neck") && injured_case(rules.the_case).neck == intact_case(rules.the_case).neck;
+  return rules.neck_trusted() && rules.trusted("neck") &&
+         injured_case(rules.the_case).neck == intact_case(rules.the_case).neck;
 }
 
 }  // namespace

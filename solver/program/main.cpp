@@ -82,8 +82,10 @@ int run(int argc, char** argv) {
   assess_app->add_option("--moment", assess.moment, "maximum moment in place of the bench's, e.g. \"1.5 N m\"");
   assess_app->add_option("--construct", assess.constructs, "only the construct of this name; may be given again")
       ->allow_extra_args(false);
-  assess_app->add_option("--kinematics", assess.kinematics, "small (without the rows of the intact and the injured neck, so without shares), full, or auto (the "
-                         "default: full)");
+  assess_app->add_option(
+      "--kinematics", assess.kinematics,
+      "small (without the rows of the intact and the injured neck, so without shares), full, or auto (the "
+      "default: full)");
   assess_app->add_flag("--json", assess.json, "print one JSON document instead of tables");
   assess_app->add_option("--out", assess.out, "write an HDF5 result, too");
   assess_app->add_option("--export-system", assess.export_folder,

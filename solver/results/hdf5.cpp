@@ -458,8 +458,8 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const study::Constr
   const auto approximate_in = [&construct](const study::ForceResult& force, bool full) {
     return force.status == Status::approximate && in_full(force.kinematics, construct) == full;
   };
-  const bool any_small = std::any_of(forces.begin(), forces.end(),
-                                     [&](const auto& force) { return !in_full(force.kinematics, construct); });
+  const bool any_small =
+      std::any_of(forces.begin(), forces.end(), [&](const auto& force) { return !in_full(force.kinematics, construct); });
   if (any_small || construct.kinematics != "full") {
     file.group(at + "/small_displacement", "figures of approximate loads: small-displacement values");
     put_force_figures(file, at + "/small_displacement", forces,

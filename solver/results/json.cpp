@@ -195,8 +195,8 @@ Json combined_json(const std::vector<study::CombinedResult>& loads) {
   return list;
 }
 
-/// Rotation about each load axis over the limits of friction, with wires fresh and slack; null where not solved. What was not
-/// run is not there. Full kinematics alone.
+/// Rotation about each load axis over the limits of friction, with wires fresh and slack; null where not solved. What was
+/// not run is not there. Full kinematics alone.
 Json friction_json(const study::FrictionRange& range) {
   Json out = Json::object();
   for (const study::FrictionMotion& motion : range.motions) {

@@ -139,7 +139,7 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     // Once halved for that, the rest of the step is looked at as closely, whatever the one before foretold.
     const bool sudden = outcome.met_negative || outcome.branches > 0 || jumped || suspected;
     const bool snaps = outcome && !lax && sudden && moved_mm > options.largest_snap_mm;
-    if ((!outcome || snaps || !outcome.caps_settled) && !smallest) {
+    if ((!outcome || snaps) && !smallest) {
       suspected = suspected || snaps;
       step = 0.5 * (next - at);
       ++out.bisections;

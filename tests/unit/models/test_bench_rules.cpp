@@ -208,8 +208,7 @@ TEST_CASE("a sequence with the state injured in a case that injures nothing is w
   REQUIRE(file->findings.size() == 1);
   CHECK(file->findings[0].severity == Severity::warning);
   CHECK(text.substr(file->findings[0].offset, file->findings[0].length) == "injured");
-  CHECK(file->findings[0].found ==
-        "nothing is injured in this case: the state 'injured' is the intact one and is left out");
+  CHECK(file->findings[0].found == "nothing is injured in this case: the state 'injured' is the intact one and is left out");
   std::string hurt = text;
   hurt.replace(hurt.find("lower='T1'/>"), 12,
                "lower='T1'><instability kind='posterior ligament section' joint='C4-C5'/></neck>");

@@ -186,7 +186,8 @@ TEST_CASE(
   CHECK_FALSE(read.has("/constructs/0/shear/small_displacement"));
 }
 
-TEST_CASE("a hybrid turn that rounds unlike the intact neck's says what was reached, or its joints would seem to exceed it") {
+TEST_CASE(
+    "a hybrid turn that rounds unlike the intact neck's says what was reached, or its joints would seem to exceed it") {
   Assessment assessment = assessed();
   HybridMotion& hybrid = *assessment.constructs[1].motions[kFlexion].hybrid;
   hybrid = turned(Status::solved, "");
