@@ -2,9 +2,9 @@
 #include <Eigen/Geometry>
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <random>
 #include <string>
 
+#include "dice.hpp"
 #include "small_systems.hpp"
 #include "solver/core/beam.hpp"
 #include "solver/core/full/gauge.hpp"
@@ -23,24 +23,13 @@ using mesh::BodyId;
 using mesh::Matrix3;
 using mesh::Vector3;
 using mesh::Vector6;
+using opisthion::tests::Dice;
 
 namespace {
 
 constexpr double kStep = 2e-3;       // of differences, mm
 constexpr double kStraight = 0.05;   // mm or rad
 constexpr double kLength_mm = 20.0;  // rotations against translations, THEORY 1
-
-class Dice {
- public:
-  explicit Dice(unsigned seed) : engine_(seed) {}
-  double number() { return uniform_(engine_); }  ///< -1 to 1
-  Vector3 vector(double size) { return size * Vector3(number(), number(), number()); }
-  Matrix3 rotation(double size) { return full::exp_rotation(vector(size)); }
-
- private:
-  std::mt19937 engine_;
-  std::uniform_real_distribution<double> uniform_{-1.0, 1.0};
-};
 
 struct Sample {
   std::string name{};

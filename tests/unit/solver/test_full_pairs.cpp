@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <catch2/catch.hpp>
-#include <random>
 
+#include "dice.hpp"
 #include "small_systems.hpp"
 #include "solver/core/full/neighbour_tie.hpp"
 #include "solver/core/full/pair_sum.hpp"
@@ -18,21 +18,11 @@ using mesh::Matrix3;
 using mesh::Matrix6;
 using mesh::Vector3;
 using mesh::Vector6;
+using opisthion::tests::Dice;
 using Vector12 = Eigen::Matrix<double, 12, 1>;
 using Matrix12 = Eigen::Matrix<double, 12, 12>;
 
 namespace {
-
-class Dice {
- public:
-  explicit Dice(unsigned seed) : engine_(seed) {}
-  Vector3 vector(double size) { return size * Vector3(uniform_(engine_), uniform_(engine_), uniform_(engine_)); }
-  Matrix3 rotation(double size) { return full::exp_rotation(vector(size)); }
-
- private:
-  std::mt19937 engine_;
-  std::uniform_real_distribution<double> uniform_{-1.0, 1.0};
-};
 
 mesh::System two_bodies() {
   mesh::System s;
