@@ -57,7 +57,7 @@ struct LastStep {
 /// start, too, saves nothing: laws have kinks.)
 Eigen::VectorXd prediction(const Model& model, const LastStep& last, double h) {
   const double ratio = std::min(h / last.length, kMostPredicted);
-  const Eigen::VectorXd straight = ratio * last.motion;
+  Eigen::VectorXd straight = ratio * last.motion;
   if (last.rate.size() == 0) return straight;
   // x(s) = a s + b s^2 from the last state, x(-1) = -motion, x'(0) = length rate
   const Eigen::VectorXd a = last.length * last.rate;
