@@ -80,7 +80,7 @@ void add_laws(Model& model) {
     } else {
       law.geometry = add_slide(model, slip_geometry(system, slip));
     }
-    model.laws.push_back(std::move(law));
+    model.laws.push_back(law);
   }
   for (const mesh::AxisCushion& cushion : system.axis_cushions)
     model.linear.push_back(axis_cushion_element(system, cushion));
@@ -89,7 +89,7 @@ void add_laws(Model& model) {
 
 /// Where a component grips a port: the middle of the metal that leans on that bone or is locked to it; metal's own place.
 Vector3 gripped_at(const mesh::System& system, const mesh::Component& component, BodyId port) {
-  const Vector3 own = mesh::body(system, port).position_mm;
+  Vector3 own = mesh::body(system, port).position_mm;
   if (is_metal(system, port)) return own;
   Vector3 sum = Vector3::Zero();
   int count = 0;

@@ -124,7 +124,7 @@ void put_tangents(const PlaneRun& plane, Side side, const std::vector<FullRun>& 
 /// Why no loop is told: a leg does not come to its end, or the last cycle does not come back to where it set out. Empty: it
 /// is told.
 std::string run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
-  const std::string not_closed = "the cycle of loading and unloading does not close, so no loop is told";
+  std::string not_closed = "the cycle of loading and unloading does not close, so no loop is told";
   const full::LoadPath load = load_path(plane.specimen, plane.forward);
   full::State state = plane.specimen.start;
   const auto leg = [&](double from, double to, int steps) {
