@@ -145,7 +145,7 @@ double main_figure(const Specimen& specimen, const mesh::LoadCase& load_case, co
   return motion ? rotation_deg(run.figures.overall, *motion) : 0.0;
 }
 
-/// What the condensed run found out about regularisation, free modes and grafts holds for the other one, too.
+/// What the condensed run found out about regularisation, free modes, grafts and finer steps holds for the other one, too.
 void inherit(FullRun& run, const FullRun& condensed) {
   run.floating = condensed.floating;
   run.evidence.moved_figure = condensed.evidence.moved_figure;
@@ -153,6 +153,7 @@ void inherit(FullRun& run, const FullRun& condensed) {
   run.evidence.loose_graft = condensed.evidence.loose_graft;
   run.evidence.loose_dens = condensed.evidence.loose_dens;
   run.evidence.floats = condensed.evidence.floats;
+  run.evidence.steps = condensed.evidence.steps;
   run.evidence.from_rest = run.middle.from_rest;
   if (condensed.evidence.escapes && run.evidence.converged) {
     run.evidence.escapes = true;
