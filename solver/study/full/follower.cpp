@@ -1,17 +1,18 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/full/follower.hpp"
 
-#include <Eigen/Cholesky>
-#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <optional>
 #include <span>
+#include <string_view>
 #include <vector>
 
+#include "models/neck/level.hpp"
 #include "models/quantity/units.hpp"
 #include "solver/study/figure.hpp"
+#include "solver/study/full/follower_search.hpp"
 #include "solver/study/full_figures.hpp"
 #include "solver/study/naming.hpp"
 #include "solver/study/verdict.hpp"
@@ -21,14 +22,22 @@ namespace {
 
 namespace full = core::full;
 
-constexpr int kMostRounds = 25;
-constexpr int kMostRoundsOnTheWay = 6;    // under a part of the load: only to start the next near
-constexpr double kGoodEnough_deg = 0.05;  // a tenth of what is allowed: no need to go on
-constexpr double kProbe_mm = 0.5;         // finite difference of a guide's place
-constexpr double kMostShift_mm = 25.0;    // no guide further from where it started: it would leave the neck
-constexpr double kMostStep_mm = 4.0;
-constexpr int kMostAttempts = 8;              // at more damping each, until a step is better
-constexpr double kDamping_deg_per_mm = 0.02;  // of least squares: a lax joint does not tell where its guide should be
+/// No guide further from where it started, back and forth, where such a path holds the joints.
+constexpr double kMostShift_mm = 25.0;
+/// Where none does, back as far as the level's bone reaches in the library: from the condyles to the inion 66.6 mm, from
+/// C1's lateral masses to its posterior tubercle 28.6, from C2's body to the tip of its spinous process 39.9, below 36.2
+/// (C5) or more.
+constexpr double kReachOfC0_mm = 66.0;
+constexpr double kReachOfC1_mm = 28.5;
+constexpr double kReachOfC2_mm = 39.8;
+constexpr double kReachBelow_mm = 36.0;
+/// How far a straight path lies behind where its ends' guides start: towards the metal's own line, along which it carries
+/// the load past bone that is skipped.
+constexpr std::array<double, 4> kStraight_mm{-10.0, -20.0, -30.0, -36.0};
+/// A symmetric neck may buckle to a side under the load; under this part of it, it turns aside by rounding only.
+constexpr double kLightShare = 0.1;
+constexpr double kInMidplane_deg = 1e-4;
+constexpr int kMostRoundsOnTheWay = 6;  // under a part of the load: only to start the next near
 
 constexpr double kFirstShare = 0.125;        // of the load, by which it grows where no path holds the neck
 constexpr double kLeastShare = 1.0 / 256.0;  // as near as it is come to what stops it
@@ -36,120 +45,6 @@ constexpr double kLeastShare = 1.0 / 256.0;  // as near as it is come to what st
 /// Shares of the load at which a path is sought, in turn.
 constexpr std::array<double, 1> kAtOnce{1.0};
 constexpr std::array<double, 4> kGrowing{0.1, 0.25, 0.5, 1.0};
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
-
-mesh::ScalarLaw pull(double force_N) {
-  mesh::Polygon law;
-  law.count = 1;
-  law.value[0] = force_N;
-  return law;
-}
-
-/// The cable with its guides shifted; guides ride on their bodies' axes.
-void place(Specimen& specimen, int cable, const Eigen::VectorXd& forward_mm) {
-  const mesh::FollowerPath& path = specimen.mesh.program.follower;
-  mesh::Strand& strand = specimen.model.system.strands[at_index(cable)];
-  for (std::size_t i = 0; i < path.guides.size(); ++i)
-    strand.path[i].point_mm = path.guides[i].point_mm + forward_mm[static_cast<Eigen::Index>(i)] * path.anterior[i];
-  specimen.mesh.system.strands[at_index(cable)].path = strand.path;
-  specimen.model.strands[at_index(cable)] = full::strand_geometry(specimen.model.system, cable);
-}
-
-/// Turn of each joint from one state to another about the lower body's own side-to-side axis [deg].
-Eigen::VectorXd turns(const Specimen& specimen, const full::Poses& from, const full::Poses& to) {
-  Eigen::VectorXd out(static_cast<Eigen::Index>(specimen.mesh.joints.size()));
-  for (std::size_t i = 0; i < specimen.mesh.joints.size(); ++i) {
-    const mesh::JointProbes& joint = specimen.mesh.joints[i];
-    const auto between = [&joint](const full::Poses& poses) -> Eigen::Matrix3d {
-      return full::pose_of(poses, joint.lower).rotation.transpose() * full::pose_of(poses, joint.upper).rotation;
-    };
-    out[static_cast<Eigen::Index>(i)] = models::to_deg(full::log_rotation(between(to) * between(from).transpose()).y());
-  }
-  return out;
-}
-
-/// The whole turn, other planes included: what is told.
-std::vector<double> whole_turns(const Specimen& specimen, const full::Poses& from, const full::Poses& to) {
-  std::vector<double> out;
-  for (const mesh::JointProbes& joint : specimen.mesh.joints) {
-    const auto between = [&joint](const full::Poses& poses) -> Eigen::Matrix3d {
-      return full::pose_of(poses, joint.lower).rotation.transpose() * full::pose_of(poses, joint.upper).rotation;
-    };
-    out.push_back(models::to_deg(full::log_rotation(between(to) * between(from).transpose()).norm()));
-  }
-  return out;
-}
-
-struct Loaded {
-  bool found = false;
-  full::State state{};
-  full::SolveOutcome outcome{};
-};
-
-Loaded loaded(Specimen& specimen, int cable, const Eigen::VectorXd& forward_mm, const full::State& from,
-              full::Workspace& work) {
-  place(specimen, cable, forward_mm);
-  Loaded out{.state = from};
-  out.outcome = full::solve(specimen.model, {}, 0.0, {}, work, out.state);
-  out.found = static_cast<bool>(out.outcome) && out.state.poses.size() > 0;
-  return out;
-}
-
-/// A path and what the neck does under it.
-struct Found {
-  Eigen::VectorXd forward_mm{};
-  Loaded at{};
-  Eigen::VectorXd turned_deg{};
-  double largest_deg() const { return turned_deg.size() > 0 ? turned_deg.cwiseAbs().maxCoeff() : 0.0; }
-};
-
-void pull_with(Specimen& specimen, int cable, double force_N) {
-  specimen.model.laws[at_index(cable)].law = pull(force_N);  // strands come first among the laws
-  specimen.mesh.system.strands[at_index(cable)].law = pull(force_N);
-  specimen.model.system.strands[at_index(cable)].law = pull(force_N);
-}
-
-Found put(Specimen& specimen, int cable, const Eigen::VectorXd& forward_mm, const full::State& rest, const full::State& from,
-          full::Workspace& work) {
-  Found out{.forward_mm = forward_mm, .at = loaded(specimen, cable, forward_mm, from, work)};
-  if (out.at.found) out.turned_deg = turns(specimen, rest.poses, out.at.state.poses);
-  return out;
-}
-
-/// Damped least squares on the joints' turns under the cable's present force, from a path under which the neck stands.
-Found seek(Specimen& specimen, int cable, const full::State& rest, Found now, int most_rounds, full::Workspace& work) {
-  const mesh::FollowerPath& path = specimen.mesh.program.follower;
-  const Eigen::Index guides = now.forward_mm.size();
-  double damping = kDamping_deg_per_mm;
-  for (int round = 0; round < most_rounds && now.largest_deg() > kGoodEnough_deg; ++round) {
-    Eigen::MatrixXd slope = Eigen::MatrixXd::Zero(now.turned_deg.size(), guides);
-    for (Eigen::Index i = 0; i < guides; ++i) {
-      if (path.stated[static_cast<std::size_t>(i)] != 0) continue;
-      Eigen::VectorXd probe = now.forward_mm;
-      probe[i] += kProbe_mm;
-      const Found there = put(specimen, cable, probe, rest, now.at.state, work);
-      if (there.at.found) slope.col(i) = (there.turned_deg - now.turned_deg) / kProbe_mm;
-    }
-    bool better = false;
-    for (int attempt = 0; attempt < kMostAttempts && !better; ++attempt, damping *= 4.0) {
-      Eigen::MatrixXd normal = slope.transpose() * slope;
-      normal.diagonal().array() += damping * damping;
-      Eigen::VectorXd step = normal.ldlt().solve(-slope.transpose() * now.turned_deg);
-      const double longest = step.cwiseAbs().maxCoeff();
-      if (longest > kMostStep_mm) step *= kMostStep_mm / longest;
-      const Eigen::VectorXd next = (now.forward_mm + step).cwiseMax(-kMostShift_mm).cwiseMin(kMostShift_mm);
-      Found there = put(specimen, cable, next, rest, now.at.state, work);
-      better = there.at.found && there.turned_deg.squaredNorm() < now.turned_deg.squaredNorm();
-      if (better) now = std::move(there);
-    }
-    if (!better) break;
-    damping = std::max(kDamping_deg_per_mm, damping / 16.0);
-  }
-  return now;
-}
 
 /// Whether a joint left anatomy on the way down from rest.
 bool beyond_anatomy(const Specimen& specimen, const full::Poses& rest, const full::Poses& now) {
@@ -165,15 +60,15 @@ bool beyond_anatomy(const Specimen& specimen, const full::Poses& rest, const ful
 /// Why the neck does not stand on a path: the cable's force grows on it as far as the neck does. A mechanism only where a
 /// body runs away, a joint leaves anatomy as the energy comes down or, without friction, the tangent loses its definiteness
 /// beyond; else the numerics gave up.
-Unready not_held(Specimen& specimen, int cable, const Eigen::VectorXd& forward_mm, double force_N, const full::State& rest,
+Unready not_held(Specimen& specimen, int cable, const GuideShifts& shifts, double force_N, const full::State& rest,
                  full::Workspace& work) {
-  Loaded last{.found = true, .state = rest};
-  Loaded failed;
+  LoadedNeck last{.found = true, .state = rest};
+  LoadedNeck failed;
   double share = 0.0;
   int iterations = 0;
   for (double step = kFirstShare; step > kLeastShare;) {
-    pull_with(specimen, cable, (share + step) * force_N);
-    Loaded next = loaded(specimen, cable, forward_mm, last.state, work);
+    pull_cable(specimen, cable, (share + step) * force_N);
+    LoadedNeck next = try_path(specimen, cable, shifts, rest, last.state, work).neck;
     iterations += next.outcome.iterations;
     if (!next.found) {
       failed = std::move(next);
@@ -197,12 +92,85 @@ Unready not_held(Specimen& specimen, int cable, const Eigen::VectorXd& forward_m
                     describe(largest_relative_motion(specimen.mesh, specimen.numbering, way), Sense::one_way)};
 }
 
+double reach_mm(std::string_view level) {
+  if (level == models::name(models::Level::C0)) return kReachOfC0_mm;
+  if (level == models::name(models::Level::C1)) return kReachOfC1_mm;
+  return level == models::name(models::Level::C2) ? kReachOfC2_mm : kReachBelow_mm;
+}
+
+/// Per guide.
+Eigen::VectorXd reaches_mm(const mesh::Mesh& mesh) {
+  const std::vector<mesh::Attachment>& guides = mesh.program.follower.guides;
+  Eigen::VectorXd out(static_cast<Eigen::Index>(guides.size()));
+  for (std::size_t i = 0; i < guides.size(); ++i)
+    out[static_cast<Eigen::Index>(i)] = reach_mm(mesh.origins[mesh::body(mesh.system, guides[i].body).item].name);
+  return out;
+}
+
+/// Seeks on flexion, guides going back and forth, at once and under a load that grows, where each path starts from the last:
+/// the better of the two. `furthest`: the path of the largest share under which the neck stood.
+std::optional<FollowerTry> seek_in_midplane(Specimen& specimen, int cable, const full::State& rest, GuideShifts& furthest,
+                                            full::Workspace& work) {
+  const double force_N = specimen.mesh.program.follower.force_N;
+  const Eigen::Index guides = furthest.forward_mm.size();
+  std::optional<FollowerTry> best;
+  for (const std::span<const double> shares : {std::span<const double>(kAtOnce), std::span<const double>(kGrowing)}) {
+    GuideShifts shifts = GuideShifts::none(guides);
+    FollowerTry now;
+    for (const double share : shares) {
+      pull_cable(specimen, cable, share * force_N);
+      now = try_path(specimen, cable, shifts, rest, rest, work);
+      FollowerSearch search{.most_forward_mm = kMostShift_mm,
+                            .most_behind_mm = Eigen::VectorXd::Constant(guides, kMostShift_mm)};
+      if (share < 1.0) search.most_rounds = kMostRoundsOnTheWay;
+      if (now.neck.found) now = seek_path(specimen, cable, rest, std::move(now), search, work);
+      shifts = now.shifts;
+      if (now.neck.found) furthest = shifts;
+    }
+    // From rest, so that the state hangs on the path found and not on the search for it.
+    now = try_path(specimen, cable, shifts, rest, rest, work);
+    if (now.neck.found && (!best || now.largest_flexion_deg() < best->largest_flexion_deg())) best = std::move(now);
+    if (best && best->largest_flexion_deg() < kMostFollowerTurn_deg) break;
+  }
+  return best;
+}
+
+bool symmetric_on(Specimen& specimen, int cable, const GuideShifts& shifts, const full::State& rest, full::Workspace& work) {
+  const double force_N = specimen.mesh.program.follower.force_N;
+  pull_cable(specimen, cable, kLightShare * force_N);
+  const FollowerTry lightly = try_path(specimen, cable, shifts, rest, rest, work);
+  pull_cable(specimen, cable, force_N);
+  return lightly.largest_aside_deg() < kInMidplane_deg;
+}
+
+/// Seeks on all turns, guides going sideways where the preload turns a joint out of the midplane, which a symmetric neck's
+/// do not: from the best path so far, then from straight ones further and further behind, until one holds the joints.
+FollowerTry seek_in_space(Specimen& specimen, int cable, const full::State& rest, FollowerTry best, full::Workspace& work) {
+  FollowerSearch search{.whole_turns = true,
+                        .sideways = !symmetric_on(specimen, cable, best.shifts, rest, work),
+                        .most_forward_mm = kMostShift_mm,
+                        .most_behind_mm = reaches_mm(specimen.mesh)};
+  const auto seek_from = [&](FollowerTry now) {
+    if (!now.neck.found) return;
+    now = seek_path(specimen, cable, rest, std::move(now), search, work);
+    now = try_path(specimen, cable, now.shifts, rest, rest, work);
+    if (now.neck.found && now.largest_turn_deg() < best.largest_turn_deg()) best = std::move(now);
+  };
+  seek_from(best);
+  for (const double forward_mm : kStraight_mm) {
+    if (best.largest_turn_deg() < kMostFollowerTurn_deg) break;
+    const GuideShifts straight = straight_path(specimen.mesh.program.follower, forward_mm, search);
+    seek_from(try_path(specimen, cable, straight, rest, rest, work));
+  }
+  return best;
+}
+
 }  // namespace
 
 int add_follower(mesh::Mesh& mesh) {
   const mesh::FollowerPath& path = mesh.program.follower;
   if (!(path.force_N > 0.0) || path.guides.size() < 2) return -1;
-  mesh.system.strands.push_back({.path = path.guides, .law = pull(0.0)});
+  mesh.system.strands.push_back({.path = path.guides, .law = constant_pull(0.0)});
   return static_cast<int>(mesh.system.strands.size()) - 1;
 }
 
@@ -211,31 +179,19 @@ tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cabl
   const auto guides = static_cast<Eigen::Index>(specimen.mesh.program.follower.guides.size());
   const full::WorkspacePtr work = full::make_workspace(specimen.model);
   const full::State rest = specimen.start;
-  // At once, and under a load that grows, where each path starts from the last: the better of the two.
-  std::optional<Found> best;
-  Eigen::VectorXd furthest = Eigen::VectorXd::Zero(guides);  // path of the largest share under which it stood
-  for (const std::span<const double> shares : {std::span<const double>(kAtOnce), std::span<const double>(kGrowing)}) {
-    Eigen::VectorXd forward = Eigen::VectorXd::Zero(guides);
-    Found now;
-    for (const double share : shares) {
-      pull_with(specimen, cable, share * force_N);
-      now = put(specimen, cable, forward, rest, rest, *work);
-      if (now.at.found)
-        now = seek(specimen, cable, rest, std::move(now), share < 1.0 ? kMostRoundsOnTheWay : kMostRounds, *work);
-      forward = now.forward_mm;
-      if (now.at.found) furthest = forward;
-    }
-    // From rest, so that the state hangs on the path found and not on the search for it.
-    now = put(specimen, cable, forward, rest, rest, *work);
-    if (now.at.found && (!best || now.largest_deg() < best->largest_deg())) best = std::move(now);
-    if (best && best->largest_deg() < kMostFollowerTurn_deg) break;
-  }
+  GuideShifts furthest = GuideShifts::none(guides);
+  std::optional<FollowerTry> best = seek_in_midplane(specimen, cable, rest, furthest, *work);
   if (!best) return tl::unexpected(not_held(specimen, cable, furthest, force_N, rest, *work));
-  place(specimen, cable, best->forward_mm);
-  specimen.start = best->at.state;
+  if (best->largest_turn_deg() > kMostFollowerTurn_deg || best->largest_aside_deg() > kStillEnough_deg)
+    best = seek_in_space(specimen, cable, rest, std::move(*best), *work);
+  place_cable(specimen, cable, best->shifts);
+  specimen.start = best->neck.state;
   full::commit(specimen.model, specimen.start);
-  FollowerFit fit{.asked = true, .turn_deg = whole_turns(specimen, rest.poses, specimen.start.poses)};
-  fit.forward_mm.assign(best->forward_mm.data(), best->forward_mm.data() + guides);
+  FollowerFit fit{.asked = true};
+  for (Eigen::Index i = 0; i < best->turned_rad.cols(); ++i)
+    fit.turn_deg.push_back(models::to_deg(best->turned_rad.col(i).norm()));
+  fit.forward_mm.assign(best->shifts.forward_mm.data(), best->shifts.forward_mm.data() + guides);
+  fit.left_mm.assign(best->shifts.left_mm.data(), best->shifts.left_mm.data() + guides);
   return fit;
 }
 

@@ -14,10 +14,12 @@ inline constexpr double kMostFollowerTurn_deg = 0.5;
 /// Adds the cable of the load program as the system's last strand, still without force; its index, -1 without a preload.
 int add_follower(mesh::Mesh& mesh);
 
-/// Seeks the guides' places along each level's own forward direction, by damped least squares on the joints' turns, and puts
-/// the specimen's start under the preload. A path that leaves more than half a degree is kept and its residual told. Where
-/// none is found under which the neck stands: a mechanism if a body runs away, or the neck buckles, under a part of the
-/// preload on the path that held most; else no answer.
+/// Seeks the guides' places along each level's own forward direction, by damped least squares on the joints' flexion, and
+/// puts the specimen's start under the preload. Where that leaves more than half a degree of turn, or turns a joint out of
+/// the midplane, it is sought on all turns, the guides going further back and, out of the midplane, to the sides. A path
+/// that still leaves more than half a degree is kept and its residual told. Where none is found under which the neck stands:
+/// a mechanism if a body runs away, or the neck buckles, under a part of the preload on the path that held most; else no
+/// answer.
 tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cable);
 
 }  // namespace opisthion::study

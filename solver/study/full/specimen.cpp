@@ -109,6 +109,12 @@ tl::expected<full::State, Unready> under_constant(const Specimen& specimen) {
 
 }  // namespace
 
+double FollowerFit::furthest_aside_mm() const {
+  double most = 0.0;
+  for (const double left : left_mm) most = std::max(most, std::abs(left));
+  return most;
+}
+
 double FollowerFit::largest_turn_deg() const {
   double most = 0.0;
   for (const double turn : turn_deg) most = std::max(most, turn);

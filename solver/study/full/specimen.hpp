@@ -25,8 +25,10 @@ struct SpecimenOptions {
 struct FollowerFit {
   bool asked = false;
   std::vector<double> forward_mm{};  ///< per guide, from where the search started
+  std::vector<double> left_mm{};     ///< likewise, across: 0 where the preload keeps the neck in its midplane
   std::vector<double> turn_deg{};    ///< per joint, from the state without preload: the residual
   double largest_turn_deg() const;
+  double furthest_aside_mm() const;  ///< of all guides
 };
 
 struct Specimen {

@@ -26,8 +26,10 @@ std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_t
                      " deg are answered beam by beam");
   if (specimen.follower.asked) {
     const double turn_deg = specimen.follower.largest_turn_deg();
+    const double aside_mm = specimen.follower.furthest_aside_mm();
     out.emplace_back(
         "the follower load alone turns a joint by " + figure(turn_deg, 2) + " deg at most on the path found" +
+        (aside_mm > 0.0 ? ", whose guides stand up to " + figure(aside_mm, 1) + " mm beside the midline" : "") +
         (turn_deg > kMostFollowerTurn_deg ? ", more than the " + figure(kMostFollowerTurn_deg, 1) + " deg aimed at" : ""));
   }
   if (!specimen.stands) out.emplace_back("the assembled state is no stable equilibrium");

@@ -1,15 +1,21 @@
 // SPDX-License-Identifier: MIT
-// The follower load: its path turns no joint, stated guides stay, and what it cannot reach it tells.
+// The follower load: its path turns no joint, stated guides stay, symmetric necks keep it in their midplane, and what it
+// cannot reach it tells.
 #include <catch2/catch.hpp>
 
+#include <Eigen/Geometry>
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <string_view>
+#include <utility>
 
 #include "models/case/neck_alone.hpp"
 #include "models/quantity/units.hpp"
 #include "solver/study/full/follower.hpp"
+#include "solver/study/full/follower_search.hpp"
 #include "solver/study/full/run.hpp"
+#include "solver/study/full/specimen_words.hpp"
 #include "tests/support/example.hpp"
 
 using namespace opisthion;
@@ -36,6 +42,38 @@ Specimen specimen_of(const models::Case& the_case) {
   return std::move(*made);
 }
 
+Specimen specimen_of(models::Case the_case, std::string_view construct_name, double follower_N) {
+  the_case.bench.follower = models::FollowerLoad{.force_N = follower_N};
+  for (const models::Construct& construct : the_case.constructs) {
+    if (construct.name != construct_name) continue;
+    auto made = study::make_specimen(the_case, construct, tests::library(), {});
+    if (!made) FAIL(made.error().reason);
+    return std::move(*made);
+  }
+  FAIL("no such construct");
+  return {};
+}
+
+models::Side other(models::Side side) {
+  return side == models::Side::left ? models::Side::right : models::Side::left;
+}
+
+/// Of cases whose constructs are anchors, rods and grafts in the middle.
+models::Case mirrored(models::Case the_case) {
+  for (models::LevelAnatomy& level : the_case.neck.anatomy) std::swap(level.left, level.right);
+  for (models::Construct& construct : the_case.constructs)
+    for (models::Anchor& anchor : construct.anchors) anchor.side = other(anchor.side);
+  return the_case;
+}
+
+struct Row {
+  const char* file;
+  std::string_view construct;
+};
+constexpr Row kOneSided{"one_side_only.xml", "one-sided: C1 lateral mass + C2 pedicle left"};
+constexpr Row kHalfTransarticular{"one_side_only.xml", "hybrid: screw and rod left, transarticular right"};
+constexpr Row kTornOneSided{"torn_transverse_ligament.xml", "one-sided: C1 lateral mass + C2 pars left"};
+
 }  // namespace
 
 TEST_CASE("on every intact neck the follower load turns no joint by more than half a degree") {
@@ -54,6 +92,8 @@ TEST_CASE("on every intact neck the follower load turns no joint by more than ha
       CHECK(specimen.follower.forward_mm.size() == specimen.mesh.joints.size() + 1);
       CHECK(specimen.follower.largest_turn_deg() < study::kMostFollowerTurn_deg);
       for (const double forward_mm : specimen.follower.forward_mm) CHECK(std::abs(forward_mm) < 10.0);
+      CHECK(specimen.follower.left_mm.size() == specimen.follower.forward_mm.size());
+      CHECK(specimen.follower.furthest_aside_mm() == 0.0);
       // It stands there without regularisation but for a hundredth, which keeps what nothing holds from being 0 by 0.
       const full::WorkspacePtr work = full::make_workspace(specimen.model);
       full::State again = specimen.start;
@@ -139,6 +179,99 @@ TEST_CASE(
       CHECK(made->follower.largest_turn_deg() < study::kMostFollowerTurn_deg);
     }
   }
+}
+
+TEST_CASE("under a construct on one side the follower load's guides move sideways, and no joint turns by more than asked") {
+  for (const Row& row : {kOneSided, kHalfTransarticular, kTornOneSided})
+    for (const double force_N : {50.0, 100.0, 150.0}) {
+      const Specimen specimen = specimen_of(tests::example(row.file), row.construct, force_N);
+      INFO(row.construct << ", " << force_N << " N: " << specimen.follower.largest_turn_deg() << " deg");
+      CHECK(specimen.follower.largest_turn_deg() < study::kMostFollowerTurn_deg);
+      CHECK(specimen.follower.furthest_aside_mm() > 0.1);
+      CHECK(specimen.follower.furthest_aside_mm() <= 20.0);  // the lateral masses
+      // Told as found: the cable passes where it says, beside its level.
+      const std::vector<mesh::Attachment>& path = specimen.mesh.system.strands.back().path;
+      for (std::size_t i = 0; i < path.size(); ++i)
+        CHECK(path[i].point_mm.y() == Approx(specimen.follower.left_mm[i]).margin(1e-12));
+      CHECK_THAT(study::specimen_notes(specimen, 0.0, false).front(), Catch::Matchers::Contains("mm beside the midline"));
+    }
+}
+
+TEST_CASE("the mirror image of a neck and construct has the mirror image of its follower path") {
+  for (const Row& row : {kOneSided, kHalfTransarticular, kTornOneSided}) {
+    const models::Case the_case = tests::example(row.file);
+    const Specimen here = specimen_of(the_case, row.construct, 100.0);
+    const Specimen there = specimen_of(mirrored(the_case), row.construct, 100.0);
+    INFO(row.construct);
+    REQUIRE(here.follower.left_mm.size() == there.follower.left_mm.size());
+    CHECK(here.follower.furthest_aside_mm() > 0.1);
+    for (std::size_t i = 0; i < here.follower.left_mm.size(); ++i) {
+      CHECK(std::abs(here.follower.left_mm[i] + there.follower.left_mm[i]) < 1e-9);
+      CHECK(std::abs(here.follower.forward_mm[i] - there.follower.forward_mm[i]) < 1e-9);
+    }
+    CHECK(std::abs(here.follower.largest_turn_deg() - there.follower.largest_turn_deg()) < 1e-9);
+  }
+}
+
+TEST_CASE(
+    "a construct that skips C1 takes a follower load whose cable runs along the metal, in the midplane if it is symmetric") {
+  struct Skipping {
+    Row row;
+    double most_N;
+    bool symmetric;
+  };
+  for (const Skipping& skipping :
+       {Skipping{{"settling_to_c2.xml", "keel plate + C2 pars, C1 skipped"}, 150.0, true},
+        Skipping{{"settling_to_c2.xml", "keel plate + C2 pedicle, C1 skipped"}, 150.0, true},
+        Skipping{{"settling_to_c2.xml", "paramedian plates + C2 pedicle"}, 150.0, true},
+        // Laminar screws cross, and their rods lie further behind than C2's bone and guide: 0.65 deg under 150 N.
+        Skipping{{"settling_to_c2.xml", "keel plate + C2 laminar, C1 skipped"}, 100.0, false},
+        Skipping{{"settling_to_c4.xml", "keel plate + C2 pars + C3, C4 lateral mass"}, 150.0, true},
+        Skipping{{"settling_to_c4.xml", "keel plate + C2 pedicle + C3, C4 lateral mass"}, 150.0, true}})
+    for (const double force_N : {50.0, 100.0, 150.0}) {
+      if (force_N > skipping.most_N) continue;
+      const Specimen specimen = specimen_of(tests::example(skipping.row.file), skipping.row.construct, force_N);
+      INFO(skipping.row.construct << ", " << force_N << " N: " << specimen.follower.largest_turn_deg() << " deg");
+      CHECK(specimen.follower.largest_turn_deg() < study::kMostFollowerTurn_deg);
+      CHECK((specimen.follower.furthest_aside_mm() == 0.0) == skipping.symmetric);
+      // Within the generic neck's bone (points.xml): inion, C1's posterior tubercle, tip of C2's spinous process.
+      CHECK(specimen.follower.forward_mm[0] >= -66.6);
+      CHECK(specimen.follower.forward_mm[1] >= -28.6);
+      CHECK(specimen.follower.forward_mm[2] >= -39.9);
+      for (const double forward_mm : specimen.follower.forward_mm) CHECK(forward_mm <= 25.0);
+    }
+}
+
+TEST_CASE("a stated guide of the follower load stays in the midplane where others move sideways") {
+  models::Case the_case = tests::example(kOneSided.file);
+  the_case.bench.follower = models::FollowerLoad{.force_N = 100.0, .guides = {{.level = Level::C1, .forward_mm = 1.0}}};
+  const auto made = study::make_specimen(the_case, the_case.constructs.back(), tests::library(), {});
+  REQUIRE(made);
+  CHECK(made->follower.left_mm[0] == 0.0);
+  CHECK(made->follower.forward_mm[0] == 0.0);
+  CHECK(std::abs(made->follower.left_mm[1]) > 0.1);
+}
+
+TEST_CASE("a straight follower path lies on one line as far as its bounds let it") {
+  const Specimen specimen = specimen_of(neck(Level::C0, Level::C7, 100.0, {{.level = Level::C4, .forward_mm = 0.0}}));
+  const mesh::FollowerPath& path = specimen.mesh.program.follower;
+  const study::FollowerSearch wide{.most_forward_mm = 1e3, .most_behind_mm = Eigen::VectorXd::Constant(8, 1e3)};
+  const study::FollowerSearch narrow{.most_forward_mm = 2.0, .most_behind_mm = Eigen::VectorXd::Constant(8, 15.0)};
+  const study::GuideShifts straight = study::straight_path(path, -20.0, wide);
+  const auto place = [&](Eigen::Index i) -> Eigen::Vector3d {
+    const auto at = static_cast<std::size_t>(i);
+    return path.guides[at].point_mm + straight.forward_mm[i] * path.anterior[at];
+  };
+  CHECK(straight.left_mm.isZero(0.0));
+  CHECK(straight.forward_mm[0] == -20.0);
+  CHECK(straight.forward_mm[7] == -20.0);
+  CHECK(straight.forward_mm[4] == 0.0);  // stated
+  const Eigen::Vector3d line = (place(7) - place(0)).normalized();
+  for (Eigen::Index i = 1; i < 7; ++i)
+    if (i != 4) CHECK((place(i) - place(0)).cross(line).norm() < 1e-9);
+  const study::GuideShifts bounded = study::straight_path(path, -20.0, narrow);
+  CHECK(bounded.forward_mm.minCoeff() >= -15.0);
+  CHECK(bounded.forward_mm.maxCoeff() <= 2.0);
 }
 
 TEST_CASE("a neck that no path holds is a mechanism under a follower load") {
