@@ -5,6 +5,8 @@
 
 namespace opisthion::core {
 
+inline constexpr double kCapTolerance = 1e-6;  ///< relative
+inline constexpr int kMostCapRounds = 40;
 inline constexpr double kNoNormal_N = 1e-3;  ///< a change of the normal force is counted relative to this at least
 
 /// Largest relative change from the caps used to those that the state asks for. Frictions: anything with a cap_per_N.

@@ -9,9 +9,6 @@
 
 namespace opisthion::core {
 
-inline constexpr double kCapTolerance = 1e-6;  ///< relative
-inline constexpr int kMostCapRounds = 40;
-
 /// As solve_equilibrium, with the caps of friction settled; without friction it is solve_equilibrium. The laws of the
 /// model's frictions are in and out: they start from the caps of the start point and keep the caps used, so that
 /// tangent_at, judge, probe_mode see the model that the answer belongs to. Iterations are those of all rounds.

@@ -46,17 +46,18 @@ Eigen::VectorXd softest(const Model& model, const LoadPath& load, double factor,
 
 /// The last step of the path, from which the next is foretold.
 struct LastStep {
-  Eigen::VectorXd motion{};  ///< empty: none
+  Eigen::VectorXd motion{};  ///< empty: none, or a snap
   Eigen::VectorXd rate{};    ///< motion per factor at its end; may be empty
   double length = 0.0;       ///< in factors
   bool first = false;        ///< out of rest, perhaps through a lax zone: its motion foretells nothing
 };
 
 /// Where the path goes on after the last state, by h in factors: on the parabola through the last step's ends with the slope
-/// at its end, or straight on where that leads far off; after the first along that slope. (A cubic with the slope at its
-/// start, too, saves nothing: laws have kinks.)
+/// at its end, or straight on where that leads far off; after the first and after a snap along that slope. (A cubic with the
+/// slope at its start, too, saves nothing: laws have kinks.)
 Eigen::VectorXd prediction(const Model& model, const LastStep& last, double h) {
   const double ratio = std::min(h / last.length, kMostPredicted);
+  if (last.motion.size() == 0) return ratio * last.length * last.rate;
   Eigen::VectorXd straight = ratio * last.motion;
   if (last.rate.size() == 0) return straight;
   // x(s) = a s + b s^2 from the last state, x(-1) = -motion, x'(0) = length rate
@@ -96,9 +97,12 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     double next = std::abs(step) >= std::abs(left) * (1.0 - kSame) ? goal : at + step;
     State trial = now;
     const bool first_step = out.steps.size() == 1 && at == options.from;
-    const bool predicted = last.motion.size() > 0 || (first_step && options.near_first != nullptr);
-    if (last.motion.size() > 0)
-      move(model, prediction(model, last, next - at), trial.poses);
+    const bool goes_on = last.motion.size() > 0 || last.rate.size() > 0;
+    const bool predicted = goes_on || (first_step && options.near_first != nullptr);
+    Eigen::VectorXd foretold = Eigen::VectorXd::Zero(model.dofs);
+    if (goes_on) foretold = prediction(model, last, next - at);
+    if (goes_on)
+      move(model, foretold, trial.poses);
     else if (predicted)
       trial.poses = *options.near_first;
     SolveOptions how = options.solve;
@@ -138,7 +142,8 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     const bool jumped = moved_mm > kJump * expected_mm;
     // Once halved for that, the rest of the step is looked at as closely, whatever the one before foretold.
     const bool sudden = outcome.met_negative || outcome.branches > 0 || jumped || suspected;
-    const bool snaps = outcome && !lax && sudden && moved_mm > options.largest_snap_mm;
+    // What the last state foretold is no snap, however far it leads.
+    const bool snaps = outcome && !lax && sudden && largest_part_mm(model, motion - foretold) > options.largest_snap_mm;
     if ((!outcome || snaps) && !smallest) {
       suspected = suspected || snaps;
       step = 0.5 * (next - at);
