@@ -128,6 +128,9 @@ int run(int argc, char** argv) {
   library_app->add_option("WORD", library.word, "list the numbers whose id, source or note holds this word");
   library_app->footer("Examples:\n  opisthion library\n  opisthion library interface.foundation_factor");
 
+  for (CLI::App* command : {check_app, assess_app, curves_app, library_app})
+    command->footer(command->get_footer() + fmt::format("\n\n{}", opisthion::report::kCaution));
+
   if (argc < 2) {
     say(app.help());
     return static_cast<int>(Exit::usage);

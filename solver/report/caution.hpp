@@ -6,8 +6,8 @@ namespace opisthion::report {
 
 /// Ends every output that a person may act on: screens, files, figures. One text, everywhere.
 inline constexpr std::string_view kCaution =
-    "Simulated generic adult neck under bench loads; no muscles, no healing. Compares constructs; does not show that a "
-    "patient is "
-    "safe, will fuse, or may go without a brace. Not a medical device; the treating surgeon decides under local rules.";
+    "For teaching, research and bench planning. Not a medical device. Simulated generic adult neck under bench loads; no "
+    "muscles, no healing. Compares constructs; does not show that a patient is safe, will fuse, or may go without a brace. "
+    "The licensed surgeon in charge decides, under local rules.";
 
 }  // namespace opisthion::report

@@ -320,6 +320,12 @@ class BadInput(unittest.TestCase):
     def test_the_usage_line_is_what_one_types(self):
         self.assertIn("opisthion assess ", Ran("assess", "--help").out)
 
+    def test_every_help_says_what_the_program_is_not(self):
+        for command in ([], ["check"], ["assess"], ["curves"], ["library"]):
+            ran = Ran(*command, "--help")
+            self.expect(ran, 0)
+            self.assertIn("Not a medical device", ran.out, command)
+
     def test_the_library_keeps_to_100_columns_and_ends_with_the_caution(self):
         for args in (["library"], ["library", "foundation"]):
             ran = Ran(*args)
