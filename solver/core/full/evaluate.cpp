@@ -133,10 +133,16 @@ void add_legs(const Model& model, int law, const StrandGeometry& strand, const A
   }
 }
 
-/// `answer`: of the law to its measure.
+/// Below this measure the law answers nothing.
+double acts_from(const mesh::ScalarLaw& law) {
+  const auto* const toe = std::get_if<mesh::ToeLinear>(&law);
+  return toe != nullptr ? toe->slack : kAlways;
+}
+
+/// `answer`: of the law to its measure, nothing below `from`.
 template <typename Answer>
-void add_law(const Model& model, int law, const Answer& answer, const Poses& poses, Order order, Workspace& work,
-             Eigen::VectorXd& gradient, Sum& sum) {
+void add_law(const Model& model, int law, double from, const Answer& answer, const Poses& poses, Order order,
+             Workspace& work, Eigen::VectorXd& gradient, Sum& sum) {
   const LawElement& element = model.laws[at_index(law)];
   const std::size_t i = at_index(element.geometry);
   const auto pair = [&]() -> PairSum& { return work.pairs[at_index(work.pairs_of_law[at_index(law)].front())]; };
@@ -144,11 +150,13 @@ void add_law(const Model& model, int law, const Answer& answer, const Poses& pos
     case LawElement::Kind::strand: {
       const StrandGeometry& strand = model.strands[i];
       if (strand.legs.size() > 1) return add_legs(model, law, strand, answer, poses, order, work, sum);
-      const PointMeasure m = point_measure(strand, 0, poses, order);
+      const PointMeasure m = point_measure(strand, 0, poses, order, from + strand.reference_length_mm);
+      if (m.value == kAlways) return;
       return add_point(m, m.value - strand.reference_length_mm, answer, order, pair(), sum);
     }
     case LawElement::Kind::pad: {
-      const PointMeasure m = point_measure(model.pads[i], poses, order);
+      const PointMeasure m = point_measure(model.pads[i], poses, order, from);
+      if (m.value < from) return;
       return add_point(m, m.value, answer, order, pair(), sum);
     }
     case LawElement::Kind::slide: {
@@ -358,14 +366,16 @@ Sum evaluate_model(const Model& model, const LoadPath& load, double factor, cons
   for (std::size_t i = 0; i < plain; ++i) {
     const int law = static_cast<int>(i);
     add_law(
-        model, law, [&](double e) { return respond(model.laws[i].law, e); }, poses, order, work, gradient, sum);
+        model, law, acts_from(model.laws[i].law), [&](double e) { return respond(model.laws[i].law, e); }, poses, order,
+        work, gradient, sum);
   }
   for (std::size_t i = 0; i < model.frictions.size(); ++i) {
     if (!(friction.cap[i] > 0.0)) continue;
     const int law = model.frictions[i].law;
     add_law(
-        model, law, [&](double e) { return friction_response(model.frictions[i], friction.slip[i], friction.cap[i], e); },
-        poses, order, work, gradient, sum);
+        model, law, kAlways,
+        [&](double e) { return friction_response(model.frictions[i], friction.slip[i], friction.cap[i], e); }, poses, order,
+        work, gradient, sum);
   }
   for (std::size_t i = 0; i < work.regularisation.size(); ++i) {
     const NeighbourTie& tie = work.regularisation[i];

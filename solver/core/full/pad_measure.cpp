@@ -43,7 +43,7 @@ PadGeometry pad_geometry(const mesh::System& system, const mesh::Pad& pad) {
   return out;
 }
 
-PointMeasure point_measure(const PadGeometry& pad, std::span<const Pose> poses, Order order) {
+PointMeasure point_measure(const PadGeometry& pad, std::span<const Pose> poses, Order order, double acts_from) {
   const Pose& seen_by = pose_of(poses, pad.b);
   PointMeasure out;
   out.at = relative_point(pose_of(poses, pad.a), pad.arm_mm, seen_by);
@@ -51,7 +51,7 @@ PointMeasure point_measure(const PadGeometry& pad, std::span<const Pose> poses, 
       transposed_product(pad.surface, Vector3(transposed_product(seen_by.rotation, out.at.arm_b_mm) - pad.vertex_arm_mm));
   const Distance g = distance_at(pad, y);
   out.value = pad.reference_distance_mm - g.value;
-  if (order == Order::value || pad.a == pad.b) return out;
+  if (order == Order::value || pad.a == pad.b || out.value < acts_from) return out;
   out.moves = true;
   // With n the normal, q the steepness, H the Hessian of f: grad g = n - (g/q) H n, and the Hessian of g is
   // (H - n (H n)^T - (H n) n^T - (g/q) H H + 3 (g/q) (H n)(H n)^T)/q.

@@ -111,7 +111,8 @@ PointMeasure sliding(const StrandGeometry& strand, const StrandGeometry::Leg& le
   return out;
 }
 
-PointMeasure plain(const StrandGeometry& strand, const StrandGeometry::Leg& leg, std::span<const Pose> poses, Order order) {
+PointMeasure plain(const StrandGeometry& strand, const StrandGeometry::Leg& leg, std::span<const Pose> poses, Order order,
+                   double acts_from) {
   const StrandGeometry::Point& from = strand.points[at_index(leg.from)];
   const StrandGeometry::Point& to = strand.points[at_index(leg.to)];
   const Pose& seen_by = pose_at(strand, from, poses);
@@ -120,7 +121,12 @@ PointMeasure plain(const StrandGeometry& strand, const StrandGeometry::Leg& leg,
   out.at.arm_a_mm = product(other.rotation, to.arm_mm);
   const Vector3 end = other.position_mm + out.at.arm_a_mm;
   const Vector3 way = end - (seen_by.position_mm + product(seen_by.rotation, from.arm_mm));
-  out.value = way.norm();
+  const double squared = way.squaredNorm();
+  if (acts_from > 0.0 && squared < acts_from * acts_from) {  // a root and a quotient take as long as all else here
+    out.value = kAlways;
+    return out;
+  }
+  out.value = std::sqrt(squared);
   if (order == Order::value || leg.a == leg.b || !(out.value > kNoLength_mm)) return out;
   out.moves = true;
   out.at.arm_b_mm = end - seen_by.position_mm;
@@ -148,9 +154,10 @@ StrandGeometry strand_geometry(const mesh::System& system, int strand) {
   return out;
 }
 
-PointMeasure point_measure(const StrandGeometry& strand, int leg, std::span<const Pose> poses, Order order) {
+PointMeasure point_measure(const StrandGeometry& strand, int leg, std::span<const Pose> poses, Order order,
+                           double acts_from) {
   const StrandGeometry::Leg& which = strand.legs[at_index(leg)];
-  return which.slides > 0 ? sliding(strand, which, poses, order) : plain(strand, which, poses, order);
+  return which.slides > 0 ? sliding(strand, which, poses, order) : plain(strand, which, poses, order, acts_from);
 }
 
 void measure(const StrandGeometry& strand, std::span<const Pose> poses, Order order, Measure& out) {
