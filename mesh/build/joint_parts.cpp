@@ -128,17 +128,17 @@ std::vector<Fibre> capsule_fibres(const Facing& face, double length_mm, double c
   const Vector3 normal = face.frame.col(2);
   const Vector3 sagittal = face.frame.col(0);
   const Vector3 coronal = face.frame.col(1);
-  struct Station {
+  struct FibrePlace {
     Vector3 at;
     Vector3 along_rim;
     double coronal;
   };
-  const std::array<Station, 4> stations{{{face.half_length_mm * sagittal, coronal, 0.0},
-                                         {-face.half_length_mm * sagittal, coronal, 0.0},
-                                         {face.half_width_mm * coronal, sagittal, 1.0},
-                                         {-face.half_width_mm * coronal, sagittal, -1.0}}};
+  const std::array<FibrePlace, 4> stations{{{face.half_length_mm * sagittal, coronal, 0.0},
+                                            {-face.half_length_mm * sagittal, coronal, 0.0},
+                                            {face.half_width_mm * coronal, sagittal, 1.0},
+                                            {-face.half_width_mm * coronal, sagittal, -1.0}}};
   std::vector<Fibre> fibres;
-  for (const Station& s : stations)
+  for (const FibrePlace& s : stations)
     for (const double way : {1.0, -1.0}) {
       const Vector3 middle = face.centre_mm + s.at;
       const Vector3 half = 0.5 * length_mm * normal + way * cross_mm * s.along_rim;

@@ -5,6 +5,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/beam.hpp"
 #include "solver/core/blocks.hpp"
 #include "solver/core/friction.hpp"
@@ -24,10 +25,6 @@ constexpr double kRunawayMove_mm = 0.05;  // scaled measure, from eps to eps/10
 constexpr double kRunawayShare = 0.01;    // of the motion
 constexpr double kFading = 0.1;
 constexpr double kBucklingEps = 0.01;  // the least regularisation that stability is judged with
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 Vector6 motion(const ReducedModel& model, const Eigen::VectorXd& q, BodyId id) {
   const int first = model.first_dof[at_index(id.value)];
@@ -70,7 +67,7 @@ Tightening tighten(const System& system, ReducedModel model, bool with_friction)
 /// Forces of a linear element at its bodies, in balance.
 ForceGroup group_of(const ReducedModel& model, const Eigen::VectorXd& q, std::vector<BodyId> bodies,
                     const Eigen::MatrixXd& stiffness) {
-  ForceGroup group{.bodies = std::move(bodies), .force = {}};
+  ForceGroup group{.bodies = std::move(bodies), .force = {}, .points_mm = {}};
   Eigen::VectorXd u(6 * static_cast<Eigen::Index>(group.bodies.size()));
   for (std::size_t i = 0; i < group.bodies.size(); ++i)
     u.segment<6>(6 * static_cast<Eigen::Index>(i)) = motion(model, q, group.bodies[i]);
@@ -83,7 +80,7 @@ std::vector<BodyId> bodies_of(const mesh::Beam& beam, const Eigen::MatrixXd& sti
 
 /// What a component's ports feel, summed over its elements (the whole model has no condensed stiffness to ask).
 ForceGroup ports_of(const System& system, const Component& component, const ReducedModel& model, const Eigen::VectorXd& q) {
-  ForceGroup group{.bodies = component.ports, .force = {}};
+  ForceGroup group{.bodies = component.ports, .force = {}, .points_mm = {}};
   group.force.setZero(6 * static_cast<Eigen::Index>(group.bodies.size()));
   const auto take = [&](const ForceGroup& element) {
     for (std::size_t i = 0; i < element.bodies.size(); ++i) {
@@ -126,21 +123,25 @@ BlockList prestress_blocks(const System& system, std::span<const Component> comp
     for (int axis = 0; axis < 6; ++axis) own[axis] = next_force();
     Vector6 at_point;
     at_point << cushion.global_from_cushion * own.head<3>(), cushion.global_from_cushion * own.tail<3>();
-    ForceGroup group{.bodies = {cushion.a, cushion.b}, .force = Eigen::VectorXd(12)};
+    ForceGroup group{
+        .bodies = {cushion.a, cushion.b}, .force = Eigen::VectorXd(12), .points_mm = {cushion.point_mm, cushion.point_mm}};
     group.force << -(rigid_arm(cushion.point_mm - mesh::body(system, cushion.a).position_mm).transpose() * at_point),
         rigid_arm(cushion.point_mm - mesh::body(system, cushion.b).position_mm).transpose() * at_point;
     add_group_prestress(group, system, out);
   }
+  for (const mesh::Slip& slip : system.slips) add_slip_prestress(slip, system, next_force(), out);
   const auto is_bony = [&system](BodyId a, BodyId b) { return !is_metal(system, a) && !is_metal(system, b); };
   for (const mesh::Beam& beam : system.beams) {
     if (!is_bony(beam.a, beam.b)) continue;
     const Eigen::MatrixXd k = beam_stiffness_global(system, beam);
     add_group_prestress(group_of(model, q, bodies_of(beam, k), k), system, out);
   }
-  for (const mesh::Cushion& cushion : system.cushions)
-    if (is_bony(cushion.a, cushion.b))
-      add_group_prestress(group_of(model, q, {cushion.a, cushion.b}, cushion_stiffness_global(system, cushion)), system,
-                          out);
+  for (const mesh::Cushion& cushion : system.cushions) {
+    if (!is_bony(cushion.a, cushion.b)) continue;
+    ForceGroup group = group_of(model, q, {cushion.a, cushion.b}, cushion_stiffness_global(system, cushion));
+    group.points_mm = {cushion.point_mm, cushion.point_mm};
+    add_group_prestress(group, system, out);
+  }
   for (std::size_t c = 0; c < components.size(); ++c) {
     if (components[c].locked_last) continue;  // free of force where it was locked
     add_group_prestress(

@@ -5,6 +5,7 @@
 #include <cassert>
 
 #include "solver/core/blocks.hpp"
+#include "solver/core/cross_matrix.hpp"
 #include "solver/core/member.hpp"
 
 namespace opisthion::core {
@@ -14,12 +15,6 @@ using mesh::Matrix12;
 using mesh::Matrix3;
 using mesh::Matrix6;
 using mesh::Vector3;
-
-Matrix3 cross_matrix(const Vector3& r) {
-  Matrix3 m;
-  m << 0.0, -r.z(), r.y(), r.z(), 0.0, -r.x(), -r.y(), r.x(), 0.0;
-  return m;
-}
 
 /// m * rigid_arm(r): only the columns of the rotations change.
 Matrix6 times_arm(const Matrix6& m, const Vector3& r) {

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <cstdint>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/blocks.hpp"
 
 namespace opisthion::core {
@@ -17,10 +18,6 @@ using mesh::Matrix6;
 
 // A pivot below this share of the body's own stiffness is rounding: nothing holds it. Soft beds on stiff rods reach 1e-8.
 constexpr double kLoosePivot = 1e-12;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 /// Lists of nodes, one per elimination step, behind one another.
 struct Touched {

@@ -10,9 +10,6 @@
 namespace opisthion::core {
 namespace {
 
-// Pivots as a share of the diagonal entry: below this nothing but rounding is left (n * 1e-16 with n of some hundreds).
-constexpr double kSingularPivot = 1e-14;
-
 /// target += k row row^T, exactly symmetric.
 void add_outer(const Functional& f, double k, Eigen::MatrixXd& target) {
   for (int a = 0; a < f.blocks; ++a) {

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/cap_settling.hpp"
 
 namespace opisthion::core {
@@ -11,10 +12,6 @@ namespace {
 
 constexpr double kNoTravel = 1e-12;  // [mm, rad] elastic travel below it is rounding: no friction
 constexpr double kAlmost = 1e-9;     // relative: within it of the cap is at the cap
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 template <typename Model, typename Solve>
 EquilibriumOutcome settle(Model& model, const Solve& solve, Eigen::VectorXd& q) {

@@ -5,6 +5,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/beam.hpp"
 
 namespace opisthion::core {
@@ -13,10 +14,6 @@ namespace {
 using mesh::BodyId;
 using mesh::Vector3;
 using mesh::Vector6;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 /// Collects rows body by body; the same body twice becomes one block.
 class Builder {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "solver/core/loosened.hpp"
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/blocks.hpp"
 
 namespace opisthion::core {
@@ -9,10 +10,6 @@ namespace {
 using mesh::BodyId;
 using mesh::Component;
 using mesh::System;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 /// Bodies of metal that a law touches: they move while wires are tightened even if their rod is not locked yet.
 std::vector<bool> touched_by_laws(const System& system) {

@@ -38,6 +38,9 @@ inline double scaled_norm(const Eigen::VectorXd& force, const std::vector<double
   return std::sqrt(sum);
 }
 
+/// Pivots as a share of the diagonal entry: below this nothing but rounding is left (n * 1e-16 with n of some hundreds).
+inline constexpr double kSingularPivot = 1e-14;
+
 inline constexpr double kFar = 4.0;     ///< steps; whoever is still going down there is asked for all its kinks
 inline constexpr double kFlat = 1e-14;  ///< of the slope at the interval's start: the derivative's own rounding
 

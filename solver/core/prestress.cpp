@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "solver/core/blocks.hpp"
+#include "solver/core/cross_matrix.hpp"
 #include "solver/core/functional.hpp"
 
 namespace opisthion::core {
@@ -18,12 +19,6 @@ using mesh::Vector6;
 using Matrix36 = Eigen::Matrix<double, 3, 6>;
 
 constexpr double kSquare = 0.5;  // a leg that runs along the way it could slide on has no place square to it
-
-Matrix3 cross_matrix(const Vector3& r) {
-  Matrix3 m;
-  m << 0.0, -r.z(), r.y(), r.z(), 0.0, -r.x(), -r.y(), r.x(), 0.0;
-  return m;
-}
 
 /// Motion of a body's point, to first order.
 Matrix36 point_motion(const Vector3& arm) {
@@ -151,32 +146,50 @@ void add_ring_prestress(const mesh::Ring& ring, const mesh::System& system, doub
           arch_N - ring.ligament_gain * ligament_N, out);
 }
 
+void add_slip_prestress(const mesh::Slip& slip, const mesh::System& system, double force, BlockList& out) {
+  if (!slip.turning) {
+    add_gap(system, slip.a.body, slip.b, slip.a.point_mm, slip.direction, Matrix3::Zero(), force, out);
+    return;
+  }
+  if (force == 0.0 || slip.a.body == slip.b) return;
+  // direction . log(exp(-theta_b) exp(theta_a)): to second order -direction . (theta_b x theta_a)/2
+  Matrix6 ba = Matrix6::Zero();
+  ba.bottomRightCorner<3, 3>() = 0.5 * force * cross_matrix(slip.direction);
+  add(out, slip.b, slip.a.body, ba);
+}
+
 void add_group_prestress(const ForceGroup& group, const mesh::System& system, BlockList& out) {
   const auto count = static_cast<Eigen::Index>(group.bodies.size());
   if (count < 2 || group.force.squaredNorm() == 0.0) return;
   const double share = 1.0 / static_cast<double>(count);
+  const auto reference = [&](std::size_t i) { return mesh::body(system, group.bodies[i]).position_mm; };
+  const auto place = [&](std::size_t i) { return group.points_mm.empty() ? reference(i) : group.points_mm[i]; };
   Vector3 middle = Vector3::Zero();
-  for (const BodyId id : group.bodies) middle += share * mesh::body(system, id).position_mm;
-  // sum F_i . (-t x (u_i - u) + t x (t x P_i)/2) - M_i . (t x theta_i)/2, with t and u the means of theta_i and u_i
+  for (std::size_t i = 0; i < group.bodies.size(); ++i) middle += share * place(i);
+  // In motions of the places: sum F_i . (-t x (u_i - u) + t x (t x P_i)/2) - M_i . (t x theta_i)/2, with t and u the means
+  // of theta_i and u_i; and F_i . theta_i x (theta_i x r_i)/2, what a place moves to second order at its arm r_i.
   const Eigen::Index n = 6 * count;
   Eigen::MatrixXd mean_turn = Eigen::MatrixXd::Zero(3, n);
   Eigen::MatrixXd mean_motion = Eigen::MatrixXd::Zero(3, n);
-  for (Eigen::Index i = 0; i < count; ++i) {
-    mean_motion.block<3, 3>(0, 6 * i) = share * Matrix3::Identity();
-    mean_turn.block<3, 3>(0, 6 * i + 3) = share * Matrix3::Identity();
+  for (std::size_t i = 0; i < group.bodies.size(); ++i) {
+    const Eigen::Index at = 6 * static_cast<Eigen::Index>(i);
+    mean_motion.middleCols<6>(at) = share * point_motion(place(i) - reference(i));
+    mean_turn.block<3, 3>(0, at + 3) = share * Matrix3::Identity();
   }
   Eigen::MatrixXd half = Eigen::MatrixXd::Zero(n, n);  // energy = q^T half q
-  for (Eigen::Index i = 0; i < count; ++i) {
-    const Vector3 force = group.force.segment<3>(6 * i);
-    const Vector3 moment = group.force.segment<3>(6 * i + 3);
+  for (std::size_t i = 0; i < group.bodies.size(); ++i) {
+    const Eigen::Index at = 6 * static_cast<Eigen::Index>(i);
+    const Vector3 arm = place(i) - reference(i);
+    const Vector3 force = group.force.segment<3>(at);
+    const Vector3 moment = group.force.segment<3>(at + 3) - arm.cross(force);
     Eigen::MatrixXd motion = -mean_motion;
-    motion.block<3, 3>(0, 6 * i) += Matrix3::Identity();
+    motion.middleCols<6>(at) += point_motion(arm);
     // -F . (t x d) = t . (F x d)
     half += mean_turn.transpose() * cross_matrix(force) * motion;
-    const Vector3 arm = mesh::body(system, group.bodies[static_cast<std::size_t>(i)]).position_mm - middle;
-    half += 0.5 * mean_turn.transpose() * arm_hessian(force, arm) * mean_turn;
+    half += 0.5 * mean_turn.transpose() * arm_hessian(force, place(i) - middle) * mean_turn;
     // -M . (t x theta_i)/2 = t . (M x theta_i)/2
-    half.block(0, 6 * i + 3, n, 3) += 0.5 * mean_turn.transpose() * cross_matrix(moment);
+    half.block(0, at + 3, n, 3) += 0.5 * mean_turn.transpose() * cross_matrix(moment);
+    half.block<3, 3>(at + 3, at + 3) += 0.5 * arm_hessian(force, arm);
   }
   const Eigen::MatrixXd hessian = half + half.transpose();
   for (Eigen::Index i = 0; i < count; ++i)

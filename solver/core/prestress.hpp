@@ -34,12 +34,19 @@ void add_pad_prestress(const mesh::Pad& pad, const mesh::System& system, double 
 void add_ring_prestress(const mesh::Ring& ring, const mesh::System& system, double arch_N, double ligament_N,
                         BlockList& out);
 
+/// Friction that holds with this force [N; turning N mm] at rest, as a graft's does from the first pull on: its direction
+/// rides on body b.
+void add_slip_prestress(const mesh::Slip& slip, const mesh::System& system, double force, BlockList& out);
+
 /// A linear element, or a condensed component, that carries forces between its bodies. It rides in the mean frame of its
 /// bodies (their mean rotation about their mean position), which makes it objective: only so does the sum over everything
 /// that carries force vanish when all is moved as one.
 struct ForceGroup {
   std::vector<mesh::BodyId> bodies{};
   Eigen::VectorXd force{};  ///< dU/dq at each body's reference point, six a body [N, N mm]; in balance as a whole
+  /// Where the element takes hold of each body, and measures its motion: a disc at its own centre. Empty: at the reference
+  /// points.
+  std::vector<mesh::Vector3> points_mm{};
 };
 void add_group_prestress(const ForceGroup& group, const mesh::System& system, BlockList& out);
 

@@ -4,6 +4,7 @@
 #include <Eigen/Geometry>
 #include <cassert>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/blocks.hpp"
 #include "solver/core/functional.hpp"
 
@@ -12,10 +13,6 @@ namespace {
 
 using mesh::BodyId;
 using mesh::Matrix6;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 /// Numbers the bodies that stay.
 template <typename Stays>

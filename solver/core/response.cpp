@@ -5,15 +5,13 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
+
 namespace opisthion::core {
 namespace {
 
 using mesh::Polygon;
 using mesh::ToeLinear;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 /// Number of points at or below e, so that at a point the piece above it counts.
 int points_up_to(const Polygon& p, double e) {

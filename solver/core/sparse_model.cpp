@@ -6,6 +6,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/blocks.hpp"
 #include "solver/core/functional.hpp"
 #include "solver/core/newton.hpp"
@@ -15,12 +16,6 @@ namespace {
 
 using mesh::BodyId;
 using Triplets = std::vector<Eigen::Triplet<double>>;
-
-constexpr double kSingularPivot = 1e-14;  // as in the dense solver
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 void add(const SparseModel& model, Triplets& target, BodyId row, BodyId column, const mesh::Matrix6& block) {
   const int i = model.first_dof[at_index(row.value)];

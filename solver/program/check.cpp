@@ -10,7 +10,7 @@
 #include "solver/program/input.hpp"
 #include "solver/program/subcommands.hpp"
 #include "solver/program/terminal.hpp"
-#include "solver/report/caution.hpp"
+#include "solver/report/cells.hpp"
 #include "solver/report/columns.hpp"
 #include "solver/report/finding_text.hpp"
 #include "solver/study/assess.hpp"
@@ -21,11 +21,10 @@ namespace {
 
 using report::escaped_for_terminal;
 
-constexpr std::size_t kWidth = 100;
 constexpr std::string_view kLargestTilt = "lock.largest_tilt";
 
 std::string bulleted(const std::string& text) {
-  std::string out = "      " + report::wrap(text, kWidth - 8, 0) + "\n";
+  std::string out = "      " + report::wrap(text, report::kWidth - 8, 0) + "\n";
   for (std::size_t at = out.find('\n'); at + 1 < out.size(); at = out.find('\n', at + 1)) out.insert(at + 1, "        ");
   return out;
 }
@@ -172,10 +171,6 @@ std::string summary(const std::vector<models::Finding>& findings, std::size_t co
   };
   return counted(count(models::Severity::error) + complaint_count, "error") + ", " +
          counted(count(models::Severity::warning), "warning") + ", " + counted(count(models::Severity::note), "note") + "\n";
-}
-
-std::string ending() {
-  return "\n" + report::wrap(report::kCaution, kWidth, 0) + "\n";
 }
 
 }  // namespace

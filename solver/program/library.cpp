@@ -9,14 +9,13 @@
 #include "solver/program/input.hpp"
 #include "solver/program/subcommands.hpp"
 #include "solver/program/terminal.hpp"
-#include "solver/report/caution.hpp"
+#include "solver/report/cells.hpp"
 #include "solver/report/columns.hpp"
 #include "solver/report/finding_text.hpp"
 
 namespace opisthion::program {
 namespace {
 
-constexpr std::size_t kWidth = 100;
 // Widths of the summary.
 constexpr std::size_t kName = 12;
 constexpr std::size_t kColumn = 10;
@@ -47,7 +46,7 @@ std::string value_words(const models::Parameter& parameter) {
 
 std::string indented(const std::string& label, const std::string& text) {
   constexpr std::size_t kIndent = 12;
-  std::string body = report::wrap(report::escaped_for_terminal(text), kWidth - kIndent, 0);
+  std::string body = report::wrap(report::escaped_for_terminal(text), report::kWidth - kIndent, 0);
   for (std::size_t at = body.find('\n'); at != std::string::npos; at = body.find('\n', at + 1))
     body.insert(at + 1, std::string(kIndent, ' '));
   return report::padded("    " + label, kIndent) + body + "\n";
@@ -90,12 +89,8 @@ std::string summary(const std::vector<const models::Parameter*>& all) {
          report::wrap(fmt::format("{} numbers, each with its source, by library file (.xml). 'opisthion library WORD' lists "
                                   "those that match: alar, rod, assumed.",
                                   all.size()),
-                      kWidth, 0) +
+                      report::kWidth, 0) +
          "\n";
-}
-
-std::string ending() {
-  return "\n" + report::wrap(report::kCaution, kWidth, 0) + "\n";
 }
 
 }  // namespace

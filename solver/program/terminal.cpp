@@ -9,6 +9,9 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include "solver/report/caution.hpp"
+#include "solver/report/cells.hpp"
+#include "solver/report/columns.hpp"
 #include "solver/results/io_error.hpp"
 
 namespace opisthion::program {
@@ -29,6 +32,10 @@ bool write_all(int descriptor, std::string_view text) {
 void print_result(std::string_view text) {
   if (!write_all(STDOUT_FILENO, text))
     throw results::IoError(std::string("standard output: cannot write: ") + std::strerror(errno));
+}
+
+std::string ending() {
+  return "\n" + report::wrap(report::kCaution, report::kWidth, 0) + "\n";
 }
 
 void require_stdout() {

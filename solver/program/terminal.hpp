@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 // The only place that writes to the screen: results to stdout, all else to stderr.
+#include <string>
 #include <string_view>
 
 namespace opisthion::program {
 
+/// The caution that ends what a person reads.
+std::string ending();
 /// Writes all of it, or throws IoError (closed, full).
 void print_result(std::string_view text);
 /// Throws IoError when there is no stdout at all, before any work is done for it.

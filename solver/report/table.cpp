@@ -26,8 +26,8 @@ using study::figure;
 using study::MotionResult;
 using study::Status;
 
-constexpr std::size_t kLabel = 30;   // of a row's name with its unit
-constexpr std::size_t kColumn = 11;  // of a motion
+constexpr std::size_t kLabel = 30;         // of a row's name with its unit
+constexpr std::size_t kMotionColumn = 11;  // of a motion
 
 std::string row(const std::string& name, const std::string& unit, const ConstructResult& construct,
                 const std::function<std::string(const MotionResult&)>& cell) {
@@ -36,7 +36,7 @@ std::string row(const std::string& name, const std::string& unit, const Construc
     std::string text;
     for (const MotionResult& result : construct.motions)
       if (result.motion == motion) text = result.beyond_physical_end ? "beyond " : as_status(result.status, cell(result));
-    out += right(text, kColumn);
+    out += right(text, kMotionColumn);
   }
   while (!out.empty() && out.back() == ' ') out.pop_back();
   return out + "\n";
@@ -71,7 +71,7 @@ std::pair<const char*, const char*> moved_by(const ConstructResult& construct, c
 }
 
 std::string motions_block(const ConstructResult& construct, const models::Bench& bench) {
-  std::string out = heads(kLabel, kColumn);
+  std::string out = heads(kLabel, kMotionColumn);
   out += row("rotation", "deg", construct, [](const auto& m) { return degrees(m.rotation_deg); });
   for (const Share& share : kShares)
     if (any_share(construct, share))
@@ -170,7 +170,7 @@ std::string friction_block(const ConstructResult& construct) {
           any = true;
           text = as_status(cell.status, degrees(cell.rotation_deg));
         }
-        cells += right(text, kColumn);
+        cells += right(text, kMotionColumn);
       }
       if (!any) continue;
       while (!cells.empty() && cells.back() == ' ') cells.pop_back();

@@ -20,7 +20,7 @@ std::string one_line(std::string_view text) {
 }
 
 /// Always quoted (RFC 4180), so that neither a comma nor a '#' in a name means anything.
-std::string quoted(std::string_view text) {
+std::string in_quotes(std::string_view text) {
   std::string out = "\"";
   for (const char c : one_line(text)) {
     if (c == '"') out += '"';
@@ -30,14 +30,14 @@ std::string quoted(std::string_view text) {
 }
 
 /// Shortest text that reads back to the same bits; empty for what is no number.
-std::string number(double value) {
+std::string shortest(double value) {
   if (!std::isfinite(value)) return {};
   std::array<char, 32> text{};
   const auto [end, error] = std::to_chars(text.data(), text.data() + text.size(), value == 0.0 ? 0.0 : value);
   return error == std::errc() ? std::string(text.data(), end) : std::string();
 }
-std::string number(const std::optional<double>& value) {
-  return value ? number(*value) : std::string();
+std::string shortest(const std::optional<double>& value) {
+  return value ? shortest(*value) : std::string();
 }
 
 /// All parts of all rows, in the order of their first appearance.
@@ -62,9 +62,10 @@ std::string header(const std::vector<std::string>& parts) {
 
 std::string line(const study::CurveRow& row, const study::PlaneCurve& curve, const char* pass, std::size_t index,
                  const study::CurvePoint& point, const std::vector<std::string>& parts) {
-  std::string out = std::string(study::name(row.row)) + "," + quoted(row.name) + "," + curve.kinematics + "," +
+  std::string out = std::string(study::name(row.row)) + "," + in_quotes(row.name) + "," + curve.kinematics + "," +
                     std::string(study::name(curve.plane)) + "," + pass + "," + std::to_string(index) + "," +
-                    number(point.moment_Nm) + "," + number(point.load_fraction) + "," + quoted(study::name(point.status));
+                    shortest(point.moment_Nm) + "," + shortest(point.load_fraction) + "," +
+                    in_quotes(study::name(point.status));
   const bool figures = study::has_figure(point.status);
   for (const std::string& name : parts) {
     const auto found =
@@ -76,13 +77,13 @@ std::string line(const study::CurveRow& row, const study::PlaneCurve& curve, con
     }
     const study::SixComponents& six = point.parts[at];
     for (const auto* triple : {&six.rotations_deg, &six.rotation_vector_deg, &six.translation_mm})
-      for (const double value : *triple) out += "," + number(value);
+      for (const double value : *triple) out += "," + shortest(value);
   }
-  const auto measured = [&](const std::optional<double>& value) { return figures ? number(value) : std::string(); };
+  const auto measured = [&](const std::optional<double>& value) { return figures ? shortest(value) : std::string(); };
   std::string slipping;
   for (const std::string& name : point.slipping) slipping += (slipping.empty() ? "" : "; ") + name;
   return out + "," + measured(point.measures.atlas_dens_interval_mm) + "," + measured(point.measures.cord_room_mm) + "," +
-         measured(point.measures.c1_slip_mm) + "," + quoted(slipping) + "\n";
+         measured(point.measures.c1_slip_mm) + "," + in_quotes(slipping) + "\n";
 }
 
 }  // namespace

@@ -7,6 +7,7 @@
 
 #include "models/quantity/units.hpp"
 #include "solver/results/h5.hpp"
+#include "solver/results/h5_values.hpp"
 #include "solver/results/json_parts.hpp"
 #include "solver/results/write_file.hpp"
 #include "solver/study/compare.hpp"
@@ -15,23 +16,7 @@
 namespace opisthion::results {
 namespace {
 
-using Values = std::vector<double>;
 using Triple = std::array<double, 3>;
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
-
-/// Equal states give equal bytes: no negative zero.
-double plain(double value) {
-  return value == 0.0 ? 0.0 : value;
-}
-double value_or_none(const std::optional<double>& value) {
-  return value ? plain(*value) : kNone;
-}
-
-std::string joined(const std::vector<std::string>& lines) {
-  std::string out;
-  for (const std::string& line : lines) out += (out.empty() ? "" : "\n") + line;
-  return out;
-}
 
 void put_points(h5::MemoryFile& file, const std::string& at, const study::PlaneCurve& curve,
                 const std::vector<study::CurvePoint>& points, const char* what) {

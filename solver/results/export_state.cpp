@@ -14,7 +14,7 @@ namespace {
 namespace full = core::full;
 using Json = nlohmann::ordered_json;
 
-constexpr int kFormatVersion = 1;
+constexpr int kStateVersion = 1;
 
 std::size_t at_index(int i) {
   return static_cast<std::size_t>(i);
@@ -315,7 +315,7 @@ std::string full_state_text(const FullState& what) {
   add_loads(what.load.constant, 1.0, what.state, branch, loads);
   add_loads(what.load.growing, what.factor, what.state, branch, loads);
   const Json out{{"format", "opisthion full state"},
-                 {"format_version", kFormatVersion},
+                 {"format_version", kStateVersion},
                  {"name", what.name},
                  {"converged", what.converged},
                  {"regularisation", what.regularisation},

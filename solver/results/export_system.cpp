@@ -20,7 +20,7 @@ namespace {
 
 constexpr std::size_t kLongestSlug = 60;
 
-std::string number(double value) {
+std::string every_digit(double value) {
   char text[40];
   std::snprintf(text, sizeof text, "%.17g", value == 0.0 ? 0.0 : value);
   return text;
@@ -44,7 +44,7 @@ std::string symmetric_matrix(const Eigen::MatrixXd& m) {
   for (Eigen::Index column = 0; column < m.cols(); ++column)
     for (Eigen::Index row = column; row < m.rows(); ++row)
       if (m(row, column) != 0.0) {
-        rows += std::to_string(row + 1) + " " + std::to_string(column + 1) + " " + number(m(row, column)) + "\n";
+        rows += std::to_string(row + 1) + " " + std::to_string(column + 1) + " " + every_digit(m(row, column)) + "\n";
         ++count;
       }
   return "%%MatrixMarket matrix coordinate real symmetric\n" + std::to_string(m.rows()) + " " + std::to_string(m.cols()) +
@@ -53,14 +53,14 @@ std::string symmetric_matrix(const Eigen::MatrixXd& m) {
 
 std::string column_vector(const Eigen::VectorXd& v) {
   std::string out = "%%MatrixMarket matrix array real general\n" + std::to_string(v.size()) + " 1\n";
-  for (const double value : v) out += number(value) + "\n";
+  for (const double value : v) out += every_digit(value) + "\n";
   return out;
 }
 
 std::string matrix3(const mesh::Matrix3& m) {
   std::string out;
   for (int row = 0; row < 3; ++row)
-    for (int column = 0; column < 3; ++column) out += "," + number(m(row, column));
+    for (int column = 0; column < 3; ++column) out += "," + every_digit(m(row, column));
   return out;
 }
 
@@ -77,7 +77,7 @@ std::string nodes_csv(const mesh::Mesh& mesh, const core::ReducedModel& model) {
   for (std::size_t i = 0; i < mesh.system.bodies.size(); ++i) {
     const mesh::Body& body = mesh.system.bodies[i];
     out += std::to_string(i) + (body.kind == mesh::BodyKind::bone ? ",bone," : ",metal,") + item_of(mesh, body.item);
-    for (int k = 0; k < 3; ++k) out += "," + number(body.position_mm[k]);
+    for (int k = 0; k < 3; ++k) out += "," + every_digit(body.position_mm[k]);
     out += std::string(body.fixed ? ",1," : ",0,") + std::to_string(model.first_dof[i]) + "\n";
   }
   return out;
@@ -96,7 +96,7 @@ std::string elements_csv(const mesh::Mesh& mesh) {
     for (const double value :
          {beam.length_mm, s.axial_N, s.torsional_Nmm2, s.bending_y_Nmm2, s.bending_z_Nmm2, s.shear_y_N, s.shear_z_N,
           beam.foundation.lateral_MPa, beam.foundation.axial_MPa, beam.foundation.torsional_N})
-      out += "," + number(value);
+      out += "," + every_digit(value);
     out += matrix3(beam.global_from_beam) + "\n";
   }
   return out;
@@ -111,10 +111,10 @@ std::string cushions_csv(const mesh::Mesh& mesh) {
     const mesh::Cushion& cushion = mesh.system.cushions[i];
     out += std::to_string(i) + "," + item_of(mesh, cushion.item) + "," + std::to_string(cushion.a.value) + "," +
            std::to_string(cushion.b.value);
-    for (int k = 0; k < 3; ++k) out += "," + number(cushion.point_mm[k]);
+    for (int k = 0; k < 3; ++k) out += "," + every_digit(cushion.point_mm[k]);
     out += matrix3(cushion.global_from_cushion);
     for (int row = 0; row < 6; ++row)
-      for (int column = 0; column < 6; ++column) out += "," + number(cushion.stiffness(row, column));
+      for (int column = 0; column < 6; ++column) out += "," + every_digit(cushion.stiffness(row, column));
     out += "\n";
   }
   return out;
@@ -130,20 +130,20 @@ struct State {
 std::string law_columns(const mesh::ScalarLaw& law) {
   std::string out;
   if (const auto* toe = std::get_if<mesh::ToeLinear>(&law)) {
-    out = ",toe_linear," + number(toe->slack) + "," + number(toe->toe) + "," + number(toe->stiffness) + ",0";
+    out = ",toe_linear," + every_digit(toe->slack) + "," + every_digit(toe->toe) + "," + every_digit(toe->stiffness) + ",0";
     for (int i = 0; i < 2 * mesh::Polygon::kMost + 2; ++i) out += ",0";
     return out;
   }
   const auto& polygon = std::get<mesh::Polygon>(law);
   out = ",polygon,0,0,0," + std::to_string(polygon.count);
-  for (const double value : polygon.at) out += "," + number(value);
-  for (const double value : polygon.value) out += "," + number(value);
-  return out + "," + number(polygon.slope_below) + "," + number(polygon.slope_above);
+  for (const double value : polygon.at) out += "," + every_digit(value);
+  for (const double value : polygon.value) out += "," + every_digit(value);
+  return out + "," + every_digit(polygon.slope_below) + "," + every_digit(polygon.slope_above);
 }
 
 /// Friction's law hangs on the state: spring and anchor here, the cap beside the state's figures.
 std::string friction_columns(const core::Friction& friction) {
-  std::string out = ",friction," + number(friction.anchor) + ",0," + number(friction.stiffness) + ",0";
+  std::string out = ",friction," + every_digit(friction.anchor) + ",0," + every_digit(friction.stiffness) + ",0";
   for (int i = 0; i < 2 * mesh::Polygon::kMost + 2; ++i) out += ",0";
   return out;
 }
@@ -180,7 +180,7 @@ std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, co
       const bool used = block < functional.blocks;
       const auto at = static_cast<std::size_t>(block);
       out += "," + std::to_string(used ? functional.first_dof[at] : -1);
-      for (int k = 0; k < 6; ++k) out += "," + number(used ? functional.row[at][k] : 0.0);
+      for (int k = 0; k < 6; ++k) out += "," + every_digit(used ? functional.row[at][k] : 0.0);
     }
     const core::Friction* friction = friction_of(model, i);
     out += friction != nullptr ? friction_columns(*friction) : law_columns(functional.law);
@@ -188,8 +188,8 @@ std::string laws_csv(const mesh::Mesh& mesh, const core::ReducedModel& model, co
       const mesh::ScalarLaw& law = state.functionals[i].law;
       const double e = functional.at(state.q);
       const core::Response response = core::respond(law, e);
-      out += "," + number(e) + "," + number(response.force) + "," + number(response.stiffness);
-      if (!model.frictions.empty()) out += "," + number(friction != nullptr ? cap_of(law) : 0.0);
+      out += "," + every_digit(e) + "," + every_digit(response.force) + "," + every_digit(response.stiffness);
+      if (!model.frictions.empty()) out += "," + every_digit(friction != nullptr ? cap_of(law) : 0.0);
     }
     out += "\n";
   }
@@ -244,7 +244,7 @@ void export_construct(const std::filesystem::path& folder, const mesh::Mesh& mes
     put(folder / ("offset_" + state.name + ".mtx"), column_vector(offset));
     const core::Modes modes = core::softest_modes(regularised, model.dof_scale, 1);
     if (modes.converged && !modes.softest.empty())
-      eigenvalues += state.name + "," + number(modes.softest.front().stiffness_N_per_mm) + "\n";
+      eigenvalues += state.name + "," + every_digit(modes.softest.front().stiffness_N_per_mm) + "\n";
     state.functionals = model.functionals;
     states.push_back(std::move(state));
   }

@@ -9,6 +9,7 @@
 
 #include "models/quantity/units.hpp"
 #include "solver/results/h5.hpp"
+#include "solver/results/h5_values.hpp"
 #include "solver/results/write_file.hpp"
 #include "solver/study/compare.hpp"
 #include "solver/study/sequence.hpp"
@@ -17,20 +18,11 @@ namespace opisthion::results {
 namespace {
 
 using study::Status;
-using Values = std::vector<double>;
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t kMotionCount = models::kMotions.size();
 constexpr std::size_t kMostShares = 6;
 
-double value_or_none(const std::optional<double>& value) {
-  return value ? *value : kNone;
-}
 double stiffness_or_none(double value) {
   return value == 0.0 ? kNone : value;
-}
-/// Equal states give equal bytes: no negative zero.
-double plain(double value) {
-  return value == 0.0 ? 0.0 : value;
 }
 
 using MotionRow = std::array<const study::MotionResult*, kMotionCount>;  // null: not run
@@ -72,11 +64,6 @@ void put_joint_triples(h5::MemoryFile& file, const std::string& path, const Moti
       for (const double value : triple) out.push_back(plain(value));
     }
   file.array(path, out, {kMotionCount, joints, 3}, about);
-}
-
-/// The kinematics of one load: its own, or the construct's.
-bool in_full(const std::string& of_load, const study::ConstructResult& construct) {
-  return (of_load.empty() ? construct.kinematics : of_load) == "full";
 }
 
 bool shares_among(const MotionRow& row) {
@@ -135,12 +122,6 @@ void put_motion_figures(h5::MemoryFile& file, const std::string& at, const Motio
                     {.unit = "mm",
                      .what = "translation of the upper body's reference point, from neutral",
                      .axes = {"motion", "joint", "x y z"}});
-}
-
-std::string joined(const std::vector<std::string>& lines) {
-  std::string out;
-  for (const std::string& line : lines) out += (out.empty() ? "" : "\n") + line;
-  return out;
 }
 
 /// Tensions of every wire at every load: a row a load, wires by the names of the first load that has them.
@@ -392,7 +373,7 @@ void put_motions(h5::MemoryFile& file, const std::string& at, const study::Const
   MotionRow small = row;
   MotionRow full = row;
   for (std::size_t i = 0; i < row.size(); ++i)
-    if (row[i] != nullptr) (in_full(row[i]->kinematics, construct) ? small : full)[i] = nullptr;
+    if (row[i] != nullptr) (construct.in_full(row[i]->kinematics) ? small : full)[i] = nullptr;
   const bool any_small = std::any_of(small.begin(), small.end(), [](const auto* motion) { return motion != nullptr; });
   if (any_small || construct.kinematics != "full") {
     file.group(at + "/small_displacement", "figures of approximate motions: small-displacement values, no range of motion");
@@ -456,10 +437,10 @@ void put_forces(h5::MemoryFile& file, const std::string& at, const study::Constr
   }
   put_wires(file, at, wires, slipping, "load");
   const auto approximate_in = [&construct](const study::ForceResult& force, bool full) {
-    return force.status == Status::approximate && in_full(force.kinematics, construct) == full;
+    return force.status == Status::approximate && construct.in_full(force.kinematics) == full;
   };
   const bool any_small =
-      std::any_of(forces.begin(), forces.end(), [&](const auto& force) { return !in_full(force.kinematics, construct); });
+      std::any_of(forces.begin(), forces.end(), [&](const auto& force) { return !construct.in_full(force.kinematics); });
   if (any_small || construct.kinematics != "full") {
     file.group(at + "/small_displacement", "figures of approximate loads: small-displacement values");
     put_force_figures(file, at + "/small_displacement", forces,

@@ -42,11 +42,6 @@ void put_motion_figures(Json& out, const study::MotionResult& motion, bool shown
   out["measures"] = measures_json(motion.measures, shown);
 }
 
-/// The kinematics of one load: its own, or the construct's.
-bool in_full(const std::string& of_load, const study::ConstructResult& construct) {
-  return (of_load.empty() ? construct.kinematics : of_load) == "full";
-}
-
 /// Figures of an approximate load stand under a key that says what they are.
 const char* apart_key(bool full) {
   return full ? "approximate_figures" : "small_displacement";
@@ -73,7 +68,7 @@ Json hybrid_json(const study::HybridMotion& hybrid) {
 }
 
 Json motion_json(const study::MotionResult& motion, const study::ConstructResult& construct, bool shares) {
-  const bool full = in_full(motion.kinematics, construct);
+  const bool full = construct.in_full(motion.kinematics);
   Json out{{"moment_Nm", number(motion.moment_Nm)}, {"status", study::name(motion.status)}, {"reason", motion.reason}};
   if (!motion.kinematics.empty()) out["kinematics"] = motion.kinematics;
   put_motion_figures(out, motion, motion.status == Status::solved);
@@ -108,7 +103,7 @@ void put_force_figures(Json& out, const study::ForceResult& force, bool shown) {
 Json forces_json(const std::vector<study::ForceResult>& forces, const study::ConstructResult& construct) {
   Json list = Json::array();
   for (const study::ForceResult& force : forces) {
-    const bool full = in_full(force.kinematics, construct);
+    const bool full = construct.in_full(force.kinematics);
     Json out{{"id", force.id},
              {"name", force.name},
              {"force_N", number(force.force_N)},

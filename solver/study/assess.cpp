@@ -28,10 +28,6 @@
 namespace opisthion::study {
 namespace {
 
-constexpr double kProbePush_N = 2.0;  // lax or floating: the push that a free mode is tried with (THEORY 5)
-constexpr int kModesLookedAt = 12;    // free ones and the next
-constexpr double kFloats = 0.1;       // a joint floats when it moves by this share of the floating mode's largest motion
-
 double component(const Eigen::Vector3d& rotation_rad, models::Motion motion) {
   return models::to_deg(models::moment_axis(motion).dot(rotation_rad));
 }
@@ -94,12 +90,6 @@ void look_beyond(std::vector<Cause>& beyond, const Prepared& prepared, const Fig
   }
 }
 
-std::string listed(const std::vector<std::string>& names) {
-  std::string out;
-  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
-  return out;
-}
-
 /// The motion in which assembly's forces buckle what they hold: at rest, or in this state.
 std::string buckling_words(const Prepared& prepared, const Solved& solved) {
   const core::ReducedModel& model = model_of(prepared, solved.with_caps);
@@ -138,7 +128,7 @@ void look_at_rest(Evidence& evidence, const Prepared& prepared, const Neutral& n
   for (std::size_t i = 0; i < rest.joints.size(); ++i) {
     const double turn = models::to_deg(rest.joints[i].rotation_rad.norm());
     const double slide = rest.joints[i].translation_mm.norm();
-    if (turn > kMostSmallRotation_deg || slide > kMostSmallSlide_mm)
+    if (turn > kMostSmallRest_deg || slide > kMostSmallSlide_mm)
       evidence.rest += (evidence.rest.empty() ? "" : ", ") + prepared.mesh.joints[i].name + " by " + figure(turn, 1) +
                        " deg and " + figure(slide, 1) + " mm";
   }

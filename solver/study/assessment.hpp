@@ -181,6 +181,8 @@ struct ConstructResult {
   RowKind row = RowKind::construct;
   std::string name{};
   std::string kinematics = "small";
+  /// Of one load: its own kinematics where it has one.
+  bool in_full(const std::string& of_load) const { return (of_load.empty() ? kinematics : of_load) == "full"; }
   Status status = Status::no_answer;  ///< the worst of its loads
   std::string reason{};
   std::vector<AnchorFit> fit{};           ///< does this neck take its anchors? Told of every construct, solved or not

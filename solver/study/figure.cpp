@@ -14,4 +14,10 @@ std::string figure(double value, int decimals) {
   return text;
 }
 
+std::string small_number(double value) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.1e", value);
+  return text;
+}
+
 }  // namespace opisthion::study

@@ -13,8 +13,7 @@ namespace {
 constexpr double kMostMove_deg = 0.05;
 constexpr double kMostMove_mm = 0.05;
 constexpr double kMostRelativeMove = 0.01;
-constexpr double kShows = 0.1;       // of the bench's resolution: a smaller move shows in no figure, whatever its share
-constexpr double kRounding = 1e-12;  // [rad, mm] a change below is rounding, and would differ from machine to machine
+constexpr double kShows = 0.1;  // of the bench's resolution: a smaller move shows in no figure, whatever its share
 
 std::optional<double> read(const Prepared& prepared, std::string_view probe, const Eigen::VectorXd& q) {
   const int index = prepared.mesh.find_probe(probe);

@@ -15,8 +15,7 @@ using core::full::pose_of;
 using core::full::Poses;
 using mesh::Attachment;
 
-constexpr double kRounding = 1e-12;  // [rad, mm] a change below is rounding, and would differ from machine to machine
-constexpr double kGimbal = 1e-12;    // cosine of bending below which flexion and rotation turn about one axis
+constexpr double kGimbal = 1e-12;  // cosine of bending below which flexion and rotation turn about one axis
 
 double plain(double value) {
   return std::abs(value) < kRounding ? 0.0 : value;

@@ -104,6 +104,12 @@ TurnWords turn_words(const Eigen::Vector3d& turn, Sense sense) {
 
 }  // namespace
 
+std::string listed(const std::vector<std::string>& names) {
+  std::string out;
+  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
+  return out;
+}
+
 double RelativeMotion::size_mm() const {
   return std::sqrt(slide_mm.squaredNorm() + core::kRotationScale_mm * core::kRotationScale_mm * turn_rad.squaredNorm());
 }

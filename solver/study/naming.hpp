@@ -21,6 +21,12 @@ struct RelativeMotion {
   double size_mm() const;  ///< with rotations scaled by 20 mm
 };
 
+/// "C1, C2, C3"
+std::string listed(const std::vector<std::string>& names);
+
+/// Share of a floating mode's largest motion that makes a joint float, too.
+inline constexpr double kFloats = 0.1;
+
 /// A mode swings both ways, an escape goes one way.
 enum class Sense { both_ways, one_way };
 /// "C1 turns on C2 about the vertical axis", "C1 slides forward on C2", "dens fragment tilts and slides on C2 ...".

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/verdict.hpp"
 
-#include <cstdio>
-
 #include "solver/study/figure.hpp"
 
 namespace opisthion::study {
@@ -20,12 +18,6 @@ int badness(Status status) {
       return 3;
   }
   return 3;
-}
-
-std::string small_number(double value) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.1e", value);
-  return text;
 }
 
 }  // namespace

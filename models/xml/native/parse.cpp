@@ -13,8 +13,6 @@ namespace opisthion::models::xml {
 
 namespace {
 
-constexpr std::string_view kBlanks = " \t\r\n";
-
 /// Parsed in place, pugixml's names and values point into our copy of the text, so an offset is a subtraction: attributes
 /// have no offset of their own in its interface.
 class Tree {

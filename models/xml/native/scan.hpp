@@ -9,6 +9,7 @@
 
 namespace opisthion::models::xml {
 
+inline constexpr std::string_view kBlanks = " \t\r\n";  ///< XML's white space
 inline constexpr std::size_t kLargestFile_bytes = 4'000'000;
 inline constexpr std::size_t kDeepestElement = 100;
 

@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/beam.hpp"
 #include "solver/core/blocks.hpp"
 #include "solver/core/full/workspace.hpp"
@@ -19,10 +20,6 @@ using mesh::System;
 constexpr double kRunawayMove_mm = 0.05;  // scaled measure, from eps to eps/10 (as in small kinematics)
 constexpr double kRunawayShare = 0.01;    // of the motion
 constexpr double kFading = 0.1;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 double scaled_size(const Model& model, const Eigen::VectorXd& motion) {
   double sum = 0.0;

@@ -6,39 +6,27 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
+#include "solver/core/cap_settling.hpp"
 #include "solver/core/full/machine.hpp"
 #include "solver/core/full/standing.hpp"
+#include "solver/core/full/tolerances.hpp"
 #include "solver/core/full/workspace.hpp"
 #include "solver/core/newton.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kSame = 1e-12;          // relative: a travel that close to a target is at it
-constexpr double kLeastLoad_N = 1e-3;    // residuals count relative to this at least, as under load control
-constexpr double kLeastFactor = 0.01;    // and to this share of the whole load: along a mechanism the factor falls to zero
-constexpr double kAtRounding = 3.0;      // times what the last digit makes: a residual below is rounding
-constexpr double kNearRounding = 300.0;  // within it, whoever comes no further has arrived
-constexpr int kMostStalls = 3;
+constexpr double kLeastFactor = 0.01;  // and to this share of the whole load: along a mechanism the factor falls to zero
 constexpr double kTravelTolerance = 1e-10;  // of a whole step
-constexpr double kCapTolerance = 1e-6;      // relative, as under load control
 constexpr double kNoNormal_N = 1e-3;
-constexpr int kMostCapRounds = 40;
-constexpr int kMostSearch = 10;
-constexpr double kLeastGain = 0.25;
-constexpr int kMemory = 4;              // a step may be worse than the last, not than the last few: laws have kinks
-constexpr double kHold = 1e3;           // times the stiffest part: what holds the travel when stability is asked
-constexpr double kBranchPush_mm = 0.2;  // along the mode by which an unstable equilibrium is left
-constexpr double kMachineGive = 0.1;    // of a whole step, under the whole load: stiffer than a neck, and not by much
-constexpr double kLeastSnap_mm = 1.0;   // and out of all proportion to the last step: as on a load's path
-constexpr double kJump = 4.0;
-constexpr double kSlowly_mm = 1.0;  // of one of its steps: it snaps to what is near, over no ridge
+constexpr int kMostShortened = 10;
+constexpr int kMemory = 4;             // a step may be worse than the last, not than the last few: laws have kinks
+constexpr double kHold = 1e3;          // times the stiffest part: what holds the travel when stability is asked
+constexpr double kMachineGive = 0.1;   // of a whole step, under the whole load: stiffer than a neck, and not by much
+constexpr double kLeastSnap_mm = 1.0;  // and out of all proportion to the last step: as on a load's path
+constexpr double kSlowly_mm = 1.0;     // of one of its steps: it snaps to what is near, over no ridge
 constexpr int kMostMachineIterations = 400;
-constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 class Controlled {
  public:
@@ -240,7 +228,7 @@ class Controlled {
       State least = state;
       double least_left = -1.0;
       double least_t = t;
-      for (int k = 0; k < kMostSearch; ++k, t *= 0.5) {
+      for (int k = 0; k < kMostShortened; ++k, t *= 0.5) {
         trial.poses = state.poses;
         move(model_, t * d.head(n), trial.poses);
         residual(trial, factor + t * d[n], Order::gradient);

@@ -3,17 +3,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/full/workspace.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kAlmost = 1e-9;  // relative: within it of the cap is at the cap
-constexpr double kSame = 1e-11;   // mm or rad: rounding of an elongation
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
+constexpr double kAlmost = 1e-9;           // relative: within it of the cap is at the cap
+constexpr double kSameElongation = 1e-11;  // mm or rad: rounding of an elongation
 
 /// Energy stored since the deformation `from`: W(d) - W(from) - W'(from) (d - from), never negative for monotone laws and
 /// straight beams.
@@ -94,7 +91,7 @@ std::vector<int> sliding(const Model& model, const State& state) {
     const FrictionElement& friction = model.frictions[i];
     if (!(state.cap[i] > 0.0) || !(friction.stiffness > 0.0)) continue;
     const double moved = std::abs(elongation(model, friction.law, state.poses) - state.slip[i]);
-    if (moved >= state.cap[i] / friction.stiffness * (1.0 - kAlmost) - kSame) out.push_back(static_cast<int>(i));
+    if (moved >= state.cap[i] / friction.stiffness * (1.0 - kAlmost) - kSameElongation) out.push_back(static_cast<int>(i));
   }
   return out;
 }
@@ -103,7 +100,7 @@ State sliding_on(const Model& model, State state) {
   for (const int i : sliding(model, state)) {
     const FrictionElement& friction = model.frictions[at_index(i)];
     const double e = elongation(model, friction.law, state.poses);
-    const double travel = state.cap[at_index(i)] / friction.stiffness * (1.0 + 2.0 * kAlmost) + 2.0 * kSame;
+    const double travel = state.cap[at_index(i)] / friction.stiffness * (1.0 + 2.0 * kAlmost) + 2.0 * kSameElongation;
     state.slip[at_index(i)] = e - std::copysign(travel, e - state.slip[at_index(i)]);
   }
   return state;

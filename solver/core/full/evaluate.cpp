@@ -2,16 +2,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/full/point_measure.hpp"
 #include "solver/core/full/three_by_three.hpp"
 #include "solver/core/full/workspace.hpp"
 
 namespace opisthion::core::full {
 namespace {
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 /// First unknowns (i >= j) of the blocks among these bodies.
 template <typename Bodies, typename Id>

@@ -3,14 +3,11 @@
 
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/modes.hpp"
 
 namespace opisthion::core::full {
 namespace {
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 Vector3 branch_of(const State& state, std::size_t i) {
   return i < state.branch.size() ? state.branch[i] : Vector3(Vector3::Zero());

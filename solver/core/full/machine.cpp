@@ -5,28 +5,18 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
+#include "solver/core/full/tolerances.hpp"
 #include "solver/core/full/workspace.hpp"
 #include "solver/core/newton.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kAtRounding = 3.0;  // times what the last digit makes: a residual below is rounding
-constexpr double kNearRounding = 300.0;
-constexpr double kLeastDescent = 1e-4;  // of the slope: Armijo
-constexpr double kFlatEnough = 0.5;     // a step ends where the slope is below this share of that at its start
-constexpr double kEnergyNoise = 1e-8;   // relative: energies closer than that are judged by their slopes
-constexpr int kMostSearch = 25;
 constexpr double kNarrow = 1e-12;
-constexpr double kFirstShift_N_per_mm = 1e-3;
-constexpr int kMostShifts = 40;
 constexpr int kMostRounds = 40;        // of the machine taking back its give
 constexpr double kEnoughNearer = 4.0;  // by which a round must come nearer, or the machine is made stiffer
 constexpr double kStiffer = 10.0;
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 class Held {
  public:

@@ -10,8 +10,8 @@
 namespace opisthion::core::full {
 namespace {
 
-constexpr int kMostRounds = 25;
-constexpr int kMemory = 3;           // differences of rounds that the next guess is made from: as many as a moment has axes
+constexpr int kMostGuesses = 25;
+constexpr int kMostDifferences = 3;  // differences of rounds that the next guess is made from: as many as a moment has axes
 constexpr double kSame_rad = 1e-12;  // between a minimum and what its moments were taken from
 constexpr double kMostLeft_rad = 1e-7;  // after all rounds: Newton on the true load does the rest
 constexpr double kMostStep_rad = 0.1;
@@ -43,7 +43,7 @@ std::vector<Vector3> new_branches(const LoadPath& load, std::vector<Vector3> bra
 Eigen::VectorXd next_guess(const std::vector<Eigen::VectorXd>& x, const std::vector<Eigen::VectorXd>& missing) {
   const std::size_t last = x.size() - 1;
   Eigen::VectorXd out = x[last] + missing[last];
-  const std::size_t back = std::min<std::size_t>(kMemory, last);
+  const std::size_t back = std::min<std::size_t>(kMostDifferences, last);
   if (back > 0) {
     Eigen::MatrixXd change(x[last].size(), static_cast<Eigen::Index>(back));
     Eigen::MatrixXd both = change;
@@ -81,7 +81,7 @@ bool solve_by_minima(const Model& model, const LoadPath& load, double factor, co
   std::vector<Eigen::VectorXd> x{Eigen::VectorXd::Zero(3 * static_cast<Eigen::Index>(bodies.size()))};
   std::vector<Eigen::VectorXd> missing;
   Poses taken = base;
-  for (int round = 0; round < kMostRounds; ++round) {
+  for (int round = 0; round < kMostGuesses; ++round) {
     for (std::size_t i = 0; i < bodies.size(); ++i) {
       const Vector3 turn = x.back().segment<3>(3 * static_cast<Eigen::Index>(i));
       const auto body = static_cast<std::size_t>(bodies[i].value);

@@ -5,26 +5,16 @@
 #include <cmath>
 
 #include "solver/core/cap_settling.hpp"
+#include "solver/core/full/tolerances.hpp"
 #include "solver/core/newton.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kLeastLoad_N = 1e-3;    // residuals count relative to this at least
-constexpr double kAtRounding = 3.0;      // times what the last digit makes: a residual below is rounding
-constexpr double kNearRounding = 300.0;  // within it, whoever comes no further has arrived
 constexpr double kStalls = 0.5;
-constexpr int kMostStalls = 3;
-constexpr double kLastStep = 10.0;      // passing: times the tolerance's root, from where Newton's step is likely the last
-constexpr double kLeastDescent = 1e-4;  // of the slope: Armijo
-constexpr double kFlatEnough = 0.5;     // a step ends where the slope is below this share of that at its start
-constexpr double kShortest = 0.05;      // of it: as near as the kink of a contact is sought
+constexpr double kLastStep = 10.0;  // passing: times the tolerance's root, from where Newton's step is likely the last
+constexpr double kShortest = 0.05;  // of it: as near as the kink of a contact is sought
 constexpr int kSameEnd = 1;
-constexpr double kEnergyNoise = 1e-8;
-constexpr int kMostSearch = 25;
-constexpr double kLeastGain = 0.25;
-constexpr double kFirstShift_N_per_mm = 1e-3;
-constexpr int kMostShifts = 40;
 constexpr double kShiftBack = 16.0;  // how far below the last shift that did the next is sought
 constexpr int kCreeps = 4;           // coupled iterations in which the residual must have come down to a half
 constexpr int kMostHalved = 8;

@@ -4,15 +4,12 @@
 #include <algorithm>
 #include <cassert>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/blocks.hpp"
 #include "solver/core/reduced.hpp"
 
 namespace opisthion::core::full {
 namespace {
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 template <typename Stays>
 void number(const Stays& stays, Model& model) {

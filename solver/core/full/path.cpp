@@ -4,22 +4,17 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
+#include "solver/core/full/tolerances.hpp"
 #include "solver/core/full/workspace.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kSame = 1e-12;     // relative: a factor that close to a target is at it
-constexpr double kJump = 4.0;       // times what the last step foretells
 constexpr int kFurtherTargets = 1;  // tried outright where friction will not settle on the way
 constexpr double kLittleCapChange =
     0.01;  // relative: what friction that is off by as much remembers of one step is less than a figure shows
-constexpr double kMostPredicted = 2.0;  // how much longer than the last step a prediction may reach
-constexpr double kMostCurved = 1.0;     // how far the curve of the path may lead off its chord, relative to it
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
+constexpr double kMostCurved = 1.0;  // how far the curve of the path may lead off its chord, relative to it
 
 double largest_part_mm(const Model& model, const Eigen::VectorXd& motion) {
   double most = 0.0;

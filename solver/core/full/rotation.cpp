@@ -68,31 +68,31 @@ Matrix3 exp_rotation(const Vector3& theta) {
   return combined(theta, 1.0, parts.first, parts.second);
 }
 
-/// By the quaternion, whose largest component is taken from the matrix first (Shepperd 1978, from memory): the usual formula
-/// by the trace has no digits left near pi.
-Vector3 log_rotation(const Matrix3& r) {
-  const double trace = r.trace();
-  Vector3 v;  // sin(a/2) axis, times a common factor
-  double w;   // cos(a/2), times the same
-  if (trace >= r(0, 0) && trace >= r(1, 1) && trace >= r(2, 2)) {
-    w = 1.0 + trace;
-    v << r(2, 1) - r(1, 2), r(0, 2) - r(2, 0), r(1, 0) - r(0, 1);
-  } else {
-    const int i = r(0, 0) >= r(1, 1) && r(0, 0) >= r(2, 2) ? 0 : (r(1, 1) >= r(2, 2) ? 1 : 2);
-    const int j = (i + 1) % 3;
-    const int k = (i + 2) % 3;
-    v[i] = 1.0 + r(i, i) - r(j, j) - r(k, k);
-    v[j] = r(j, i) + r(i, j);
-    v[k] = r(k, i) + r(i, k);
-    w = r(k, j) - r(j, k);
-    if (w < 0.0) {
-      w = -w;
-      v = -v;
-    }
+Quaternion quaternion_of(const Matrix3& rotation) {
+  const double* const r = rotation.data();
+  const double trace = r[0] + (r[4] + r[8]);
+  if (trace >= r[0] && trace >= r[4] && trace >= r[8]) return {1.0 + trace, {r[5] - r[7], r[6] - r[2], r[1] - r[3]}};
+  const int i = r[0] >= r[4] && r[0] >= r[8] ? 0 : (r[4] >= r[8] ? 1 : 2);
+  const int j = (i + 1) % 3;
+  const int k = (i + 2) % 3;
+  Quaternion out;
+  out.scalar = r[k + 3 * j] - r[j + 3 * k];
+  out.vector.data()[i] = 1.0 + r[4 * i] - r[4 * j] - r[4 * k];
+  out.vector.data()[j] = r[j + 3 * i] + r[i + 3 * j];
+  out.vector.data()[k] = r[k + 3 * i] + r[i + 3 * k];
+  if (out.scalar < 0.0) {
+    out.scalar = -out.scalar;
+    out.vector = -out.vector;
   }
-  const double sine = v.norm();
+  return out;
+}
+
+/// By the quaternion: the usual formula by the trace has no digits left near pi.
+Vector3 log_rotation(const Matrix3& rotation) {
+  const Quaternion q = quaternion_of(rotation);
+  const double sine = q.vector.norm();
   if (sine == 0.0) return Vector3::Zero();
-  return v * (2.0 * std::atan2(sine, w) / sine);
+  return q.vector * (2.0 * std::atan2(sine, q.scalar) / sine);
 }
 
 Vector3 log_near(const Matrix3& rotation, const Vector3& previous) {

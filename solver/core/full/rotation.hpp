@@ -12,6 +12,13 @@ using mesh::Vector3;
 Matrix3 cross_matrix(const Vector3& v);
 /// exp([theta]x), Rodrigues; exact to rounding for every angle, small ones included.
 Matrix3 exp_rotation(const Vector3& theta);
+/// cos(a/2) >= 0 and sin(a/2) axis of a rotation, times a common positive factor.
+struct Quaternion {
+  double scalar = 1.0;
+  Vector3 vector = Vector3::Zero();
+};
+/// The largest component is taken from the matrix first (Shepperd 1978, from memory), so that none loses its digits.
+Quaternion quaternion_of(const Matrix3& rotation);
 /// Rotation vector with angle in [0, pi].
 Vector3 log_rotation(const Matrix3& rotation);
 /// The rotation vector of the same rotation whose branch (angle plus a multiple of 2 pi about the same axis) is nearest to

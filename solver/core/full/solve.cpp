@@ -8,14 +8,13 @@
 #include "solver/core/full/minima.hpp"
 #include "solver/core/full/settle.hpp"
 #include "solver/core/full/standing.hpp"
+#include "solver/core/full/tolerances.hpp"
 #include "solver/core/full/workspace.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kBranchPush_mm = 0.2;  // along the mode by which an unstable equilibrium is left
 constexpr int kMostBranches = 6;
-constexpr double kEnergyNoise = 1e-8;  // relative
 
 Eigen::VectorXd softest_direction(const Model& model, Workspace& work) {
   Eigen::MatrixXd tangent;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/full/point_measure.hpp"
 #include "solver/core/full/three_by_three.hpp"
 
@@ -11,10 +12,6 @@ namespace {
 
 constexpr double kSquare = 0.5;  // as in prestress.cpp: a leg along the way it could slide on has no place square to it
 constexpr double kNoLength_mm = 1e-9;  // shorter is rounding: a segment without a direction
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
 
 int place_of(StrandGeometry& strand, BodyId id) {
   const auto at = std::find(strand.bodies.begin(), strand.bodies.end(), id);

@@ -6,16 +6,13 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/at_index.hpp"
 #include "solver/core/small_dense.hpp"
 
 namespace opisthion::core::full {
 namespace {
 
-constexpr double kSingularPivot = 1e-13;  // of the unknown's own stiffness: rounding
-
-std::size_t at_index(int i) {
-  return static_cast<std::size_t>(i);
-}
+constexpr double kSingularShare = 1e-13;  // of the unknown's own stiffness: rounding
 
 }  // namespace
 
@@ -116,7 +113,7 @@ bool TangentMatrix::factor(double shift, const std::vector<double>& scale) {
       factored_(i, i) += shift * scale[at_index(i)] * scale[at_index(i)];
       own_[i] = std::abs(factored_(i, i));
     }
-    return factor_lower(factored_, own_, kSingularPivot, factoring_);
+    return factor_lower(factored_, own_, kSingularShare, factoring_);
   }
   std::copy_n(pattern_.valuePtr(), pattern_.nonZeros(), shifted_.valuePtr());
   own_.resize(dofs_);
@@ -130,7 +127,7 @@ bool TangentMatrix::factor(double shift, const std::vector<double>& scale) {
     for (int k = shifted_.outerIndexPtr()[j]; k < shifted_.outerIndexPtr()[j + 1]; ++k)
       shifted_.valuePtr()[k] *= own_[j] * own_[shifted_.innerIndexPtr()[k]];
   ldlt_.factorize(shifted_);
-  return ldlt_.info() == Eigen::Success && ldlt_.vectorD().minCoeff() > kSingularPivot;
+  return ldlt_.info() == Eigen::Success && ldlt_.vectorD().minCoeff() > kSingularShare;
 }
 
 bool TangentMatrix::factor_unsymmetric(bool definite) {
@@ -154,7 +151,7 @@ bool TangentMatrix::factor_unsymmetric(bool definite) {
   }
   const auto pivots = lu_.matrixLU().diagonal().cwiseAbs();
   // of the whole, unknowns have units that differ by orders
-  const double least = way_ == Way::whole ? kSingularPivot * kSingularPivot : kSingularPivot;
+  const double least = way_ == Way::whole ? kSingularShare * kSingularShare : kSingularShare;
   return pivots.minCoeff() > least * pivots.maxCoeff();
 }
 

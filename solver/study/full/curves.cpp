@@ -30,12 +30,6 @@ bool asked_for(const CurvesOptions& options, models::Motion motion) {
          std::find(options.only_motions.begin(), options.only_motions.end(), motion) != options.only_motions.end();
 }
 
-const mesh::LoadCase* case_of(const Specimen& specimen, models::Motion motion) {
-  for (const mesh::LoadCase& load_case : specimen.mesh.program.cases)
-    if (load_case.kind == mesh::LoadKind::motion && load_case.id == models::name(motion)) return &load_case;
-  return nullptr;
-}
-
 CurvePoint point_at(const Specimen& specimen, const full::State& state, const full::Poses& neutral, double moment_Nm,
                     double load_fraction, Status status) {
   CurvePoint out{.moment_Nm = moment_Nm, .status = status, .load_fraction = load_fraction};
@@ -64,7 +58,7 @@ struct PlaneRun {
 /// First loading from rest one way.
 FullRun load_side(const PlaneRun& plane, Side side, PlaneCurve& curve) {
   const models::Motion motion = motion_of(curve.plane, side);
-  const mesh::LoadCase* load_case = case_of(plane.specimen, motion);
+  const mesh::LoadCase* load_case = motion_case(plane.specimen, motion);
   assert(load_case != nullptr);
   FullRun run = run_load(plane.specimen, *load_case, plane.steps,
                          plane.specimen.metal == Metal::condensed ? Look::closely : Look::figures, plane.work, nullptr, 0.0);
@@ -102,7 +96,7 @@ FullRun load_side(const PlaneRun& plane, Side side, PlaneCurve& curve) {
 /// nothing.
 void put_tangents(const PlaneRun& plane, Side side, const std::vector<FullRun>& runs, PlaneCurve& curve) {
   const models::Motion motion = motion_of(curve.plane, side);
-  const mesh::LoadCase* load_case = case_of(plane.specimen, motion);
+  const mesh::LoadCase* load_case = motion_case(plane.specimen, motion);
   // Runs stand in the order of the sides that were asked for.
   const bool second = side == Side::positive && curve.sides[0].run;
   const FullRun& run = runs[second ? 1 : 0];
@@ -167,7 +161,7 @@ std::string run_cycles(const PlaneRun& plane, PlaneCurve& curve, int cycles) {
 PlaneCurve plane_curve(const Specimen& specimen, Plane plane, const CurvesOptions& options, full::Workspace& work,
                        double& metal_turn_rad, std::vector<std::string>& notes) {
   PlaneCurve out{.plane = plane};
-  const mesh::LoadCase* forward = case_of(specimen, motion_of(plane, Side::positive));
+  const mesh::LoadCase* forward = motion_case(specimen, motion_of(plane, Side::positive));
   assert(forward != nullptr);
   out.moment_Nm = models::to_Nm(std::abs(forward->magnitude));
   PlaneRun run{.specimen = specimen, .forward = *forward, .steps = options.steps, .work = work, .moment_Nm = out.moment_Nm};

@@ -26,8 +26,6 @@ namespace {
 
 namespace full = core::full;
 
-constexpr double kProbePush_N = 2.0;
-constexpr int kModesLookedAt = 12;
 constexpr double kNotKnown = std::numeric_limits<double>::quiet_NaN();
 
 SolveRecord record(const FullRun& run) {

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/full/full_verdict.hpp"
 
-#include <cstdio>
-
 #include "solver/study/figure.hpp"
 
 namespace opisthion::study {
@@ -10,12 +8,6 @@ namespace {
 
 constexpr double kAtAll = 0.005;       // rounds to no per cent
 constexpr double kWhole = 1.0 - 1e-9;  // a load fraction of one, but for rounding
-
-std::string small_number(double value) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.1e", value);
-  return text;
-}
 
 }  // namespace
 

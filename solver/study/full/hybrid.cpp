@@ -16,7 +16,7 @@ namespace {
 
 namespace full = core::full;
 
-constexpr int kMostRounds = 6;
+constexpr int kMostLegs = 6;
 constexpr double kLeastSlope = 0.2;
 constexpr double kCloseEnough_deg = 0.05;
 
@@ -62,7 +62,7 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
   std::string met;
   full::State from = specimen.start;
   double from_rad = 0.0;  // of its travel
-  for (int round = 0; round < kMostRounds; ++round) {
+  for (int round = 0; round < kMostLegs; ++round) {
     full::ControlOptions leg = options;
     leg.to = options.to - from_rad;
     path = full::follow_controlled(specimen.model, load_path(specimen, load_case), from, leg, work);
@@ -107,12 +107,6 @@ HybridMotion turned_as_far(const Specimen& specimen, const mesh::LoadCase& load_
   return out;
 }
 
-const mesh::LoadCase* case_of(const Specimen& specimen, models::Motion motion) {
-  for (const mesh::LoadCase& load_case : specimen.mesh.program.cases)
-    if (load_case.kind == mesh::LoadKind::motion && load_case.id == models::name(motion)) return &load_case;
-  return nullptr;
-}
-
 }  // namespace
 
 void add_hybrid(ConstructResult& result, const ConstructResult& intact, const models::Case& the_case,
@@ -128,7 +122,7 @@ void add_hybrid(ConstructResult& result, const ConstructResult& intact, const mo
     const auto same = std::find_if(intact.motions.begin(), intact.motions.end(),
                                    [&motion](const MotionResult& one) { return one.motion == motion.motion; });
     if (same == intact.motions.end() || same->status != Status::solved) continue;
-    const mesh::LoadCase* load_case = case_of(*specimen, motion.motion);
+    const mesh::LoadCase* load_case = motion_case(*specimen, motion.motion);
     if (load_case == nullptr) continue;
     double metal_turn_deg = 0.0;
     HybridMotion hybrid = turned_as_far(*specimen, *load_case, motion.motion, same->rotation_deg, *work, metal_turn_deg);
@@ -140,8 +134,8 @@ void add_hybrid(ConstructResult& result, const ConstructResult& intact, const mo
       HybridMotion whole{.reason = "it cannot be assembled"};
       double none_deg = 0.0;
       if (beams)
-        whole =
-            turned_as_far(*beams, *case_of(*beams, motion.motion), motion.motion, same->rotation_deg, *their_work, none_deg);
+        whole = turned_as_far(*beams, *motion_case(*beams, motion.motion), motion.motion, same->rotation_deg, *their_work,
+                              none_deg);
       if (has_figure(whole.status)) {
         hybrid = std::move(whole);
       } else if (has_figure(hybrid.status)) {

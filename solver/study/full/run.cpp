@@ -9,6 +9,7 @@
 #include "models/quantity/units.hpp"
 #include "solver/core/full/controlled.hpp"
 #include "solver/study/figure.hpp"
+#include "solver/study/free_modes.hpp"
 #include "solver/study/full/full_grips.hpp"
 #include "solver/study/full/full_verdict.hpp"
 #include "solver/study/full/specimen_words.hpp"
@@ -24,12 +25,10 @@ constexpr int kFiner = 4;                // times the steps, where friction lets
 constexpr double kSlid = 1e-9;           // mm or rad: more than rounding
 constexpr double kMostStepShare = 0.02;  // what condensing may err by, too
 constexpr double kMostStep_deg = 0.05;
-constexpr double kProbePush_N = 2.0;
 constexpr double kLargestToldSnap_mm = 4.0;  // scaled: a shorter snap is told and changes no verdict, as C1's see-saw on C2
 constexpr int kFewIterations = 60;
 constexpr double kCoarseStep = 0.25;
 constexpr double kPushStep = 0.01;
-constexpr int kModesLookedAt = 12;
 constexpr double kSnapWithin_rad = 20.0 * models::kRad_per_deg;  // half a joint's physical end; forces: kPhysicalEnd_mm
 constexpr int kSnapSteps = 20;
 constexpr double kNoWork = 0.01;  // of what a load could do on as large a motion: less is none (DESIGN 4.4, floating)
@@ -113,12 +112,6 @@ void look_beyond(std::vector<Cause>& beyond, const mesh::Mesh& mesh, const FullF
       beyond.push_back({.what = joint.name + " goes beyond its physical end of " + figure(kPhysicalEnd_mm, 0) + " mm",
                         .figure = figure(slide, 1) + " mm"});
   }
-}
-
-std::string listed(const std::vector<std::string>& names) {
-  std::string out;
-  for (const std::string& name : names) out += (out.empty() ? "" : ", ") + name;
-  return out;
 }
 
 std::string motion_words(const Specimen& specimen, const Eigen::VectorXd& motion, Sense sense) {
@@ -308,6 +301,12 @@ void look_at_regularisation(FullRun& run, const Specimen& specimen, const mesh::
 }
 
 }  // namespace
+
+const mesh::LoadCase* motion_case(const Specimen& specimen, models::Motion motion) {
+  for (const mesh::LoadCase& load_case : specimen.mesh.program.cases)
+    if (load_case.kind == mesh::LoadKind::motion && load_case.id == models::name(motion)) return &load_case;
+  return nullptr;
+}
 
 double small_factor(const mesh::LoadCase& load_case) {
   const bool turns = load_case.kind == mesh::LoadKind::motion || load_case.kind == mesh::LoadKind::combined;

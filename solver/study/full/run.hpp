@@ -66,6 +66,8 @@ inline constexpr double kFurther = 1e-3;
 std::optional<core::full::State> a_little_further(const Specimen& specimen, const mesh::LoadCase& load_case,
                                                   const FullRun& run, core::full::Workspace& work);
 FullMiddle rough_middle(const Specimen& specimen, const mesh::LoadCase& load_case, core::full::Workspace& work);
+/// The program's load of a motion, or null.
+const mesh::LoadCase* motion_case(const Specimen& specimen, models::Motion motion);
 /// Whether two load cases are each other's opposite.
 bool opposed(const mesh::LoadCase& a, const mesh::LoadCase& b);
 

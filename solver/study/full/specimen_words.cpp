@@ -9,12 +9,6 @@
 #include "solver/study/naming.hpp"
 
 namespace opisthion::study {
-namespace {
-
-constexpr double kFloats = 0.1;
-
-}  // namespace
-
 std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_turn_deg, bool beam_by_beam) {
   std::vector<std::string> out;
   if (specimen.friction_held)

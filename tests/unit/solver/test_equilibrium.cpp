@@ -14,7 +14,12 @@ namespace core = opisthion::core;
 namespace mesh = opisthion::mesh;
 namespace tests = opisthion::tests;
 
-#if defined(__GLIBC__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+#ifdef __has_feature  // clang's word for gcc's macros
+#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
+#define OPISTHION_SANITIZED
+#endif
+#endif
+#if defined(__GLIBC__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__) && !defined(OPISTHION_SANITIZED)
 #define OPISTHION_COUNTS_ALLOCATIONS
 static long allocations = 0;
 // Eigen asks malloc, the standard library operator new, which asks malloc: one counter sees both.

@@ -156,9 +156,12 @@ TEST_CASE("friction holds a wired graft: it turns least when stuck, most without
   }
 }
 
-TEST_CASE("where a construct of screws turns by a degree at most, small and full kinematics agree within 3 percent") {
-  // A degree is 1.7 % in radians, which is what geometry of second order weighs. Constructs with something tightened are
-  // printed alone: there small kinematics keeps wires at the stiffness that they had at rest.
+TEST_CASE("where a construct turns by a degree at most, small and full kinematics agree within 3 percent") {
+  // A degree is 1.7 % in radians, which is what geometry of second order weighs. Of constructs with something tightened
+  // small kinematics solves those that assembly turns by half a degree at most: what is left there is C1 lying elsewhere in
+  // its play, a thirtieth of a degree (own measurement), for which they are allowed a twentieth.
+  constexpr double kWithinPlay_deg = 0.05;
+  int tightened = 0;
   int compared = 0;
   double worst = 0.0, worst_tightened = 0.0, worst_further = 0.0;
   for (const std::string_view file : kNecks) {
@@ -173,7 +176,11 @@ TEST_CASE("where a construct of screws turns by a degree at most, small and full
         const double share =
             std::abs(large - motion.rotation_deg) / std::max(motion.rotation_deg, study::kRotationResolution_deg);
         if (!small.assembly.empty()) {
+          ++tightened;
           worst_tightened = std::max(worst_tightened, share);
+          INFO(file << ", " << construct.name << ", " << models::name(motion.motion) << ": small " << motion.rotation_deg
+                    << ", full " << large << " deg");
+          CHECK(std::abs(large - motion.rotation_deg) <= std::max(0.03 * motion.rotation_deg, kWithinPlay_deg));
           continue;
         }
         if (motion.rotation_deg > 1.0) {
@@ -190,7 +197,21 @@ TEST_CASE("where a construct of screws turns by a degree at most, small and full
   }
   std::printf(
       "small against full where small is solved: %d figures up to 1 deg, worst %.1f %%; from 1 to 1.5 deg worst %.1f %%; "
-      "with something tightened worst %.0f %%\n",
-      compared, 100.0 * worst, 100.0 * worst_further, 100.0 * worst_tightened);
+      "with something tightened %d figures, worst %.1f %%\n",
+      compared, 100.0 * worst, 100.0 * worst_further, tightened, 100.0 * worst_tightened);
   CHECK(compared >= 30);
+  CHECK(tightened >= 5);
+}
+
+TEST_CASE("small kinematics does not call solved what assembly has turned further than it can follow") {
+  // Two-sided wires draw C1 back by 2 deg onto its grafts: small displacement leaves the lateral joints touching, true
+  // geometry 0.03 mm apart, and the flexion afterwards differs by a third.
+  const models::Case neck = tests::example("old_dens_fracture.xml");
+  const models::Construct& wires = construct_of(neck, "two-sided wires and grafts");
+  const study::ConstructResult small = study::assess_construct(neck, wires, tests::library(), {});
+  REQUIRE(small.motions.size() == 6);
+  for (const study::MotionResult& motion : small.motions) {
+    CHECK(motion.status == Status::approximate);
+    CHECK_THAT(motion.reason, Catch::Matchers::Contains("assembly alone moves a joint"));
+  }
 }

@@ -54,6 +54,28 @@ double ring_of(const mesh::Ring& ring, const Poses& poses) {
   return ring.anterior.dot(poses.seen_from(ring.ring, poses.point(ring.dens, ring.axis_point_mm)) - ring.axis_point_mm);
 }
 
+double slip_of(const mesh::Slip& slip, const Poses& poses) {
+  if (!slip.turning)
+    return slip.direction.dot(poses.seen_from(slip.b, poses.point(slip.a.body, slip.a.point_mm)) - slip.a.point_mm);
+  const Eigen::AngleAxisd turn(Matrix3(poses.rotation(slip.b).transpose() * poses.rotation(slip.a.body)));
+  return turn.angle() * slip.direction.dot(turn.axis());
+}
+/// Work of a force and a moment on what two bodies move at one point, in their mean frame.
+double cushion_of(BodyId a, BodyId b, const Vector3& point_mm, const Vector3& force, const Vector3& moment,
+                  const Poses& poses) {
+  const Eigen::AngleAxisd turn(Matrix3(poses.rotation(a).transpose() * poses.rotation(b)));
+  const Matrix3 mean = poses.rotation(a) * Eigen::AngleAxisd(0.5 * turn.angle(), turn.axis()).toRotationMatrix();
+  return force.dot(mean.transpose() * (poses.point(b, point_mm) - poses.point(a, point_mm))) +
+         turn.angle() * moment.dot(turn.axis());
+}
+core::ForceGroup cushion_group(const System& s, BodyId a, BodyId b, const Vector3& point_mm, const Vector3& force,
+                               const Vector3& moment) {
+  core::ForceGroup group{.bodies = {a, b}, .force = Eigen::VectorXd(12), .points_mm = {point_mm, point_mm}};
+  group.force << -force, -((point_mm - mesh::body(s, a).position_mm).cross(force) + moment), force,
+      (point_mm - mesh::body(s, b).position_mm).cross(force) + moment;
+  return group;
+}
+
 Eigen::MatrixXd dense(const core::BlockList& blocks, std::size_t bodies) {
   Eigen::MatrixXd k = Eigen::MatrixXd::Zero(6 * static_cast<Eigen::Index>(bodies), 6 * static_cast<Eigen::Index>(bodies));
   for (const core::BlockEntry& entry : blocks) k.block<6, 6>(6 * entry.row.value, 6 * entry.column.value) += entry.block;
@@ -109,9 +131,18 @@ mesh::Ring random_ring(reference::Random& random, const System& s) {
   return ring;
 }
 
+mesh::Slip random_slip(reference::Random& random, const System& s, bool turning) {
+  mesh::Slip slip;
+  slip.a = {{2}, mesh::body(s, {2}).position_mm + random.vector(10.0)};
+  slip.b = {1};
+  slip.direction = random.frame().col(0);
+  slip.turning = turning;
+  return slip;
+}
+
 }  // namespace
 
-TEST_CASE("geometric stiffness of strand, pad and ring is the second variation of their potential") {
+TEST_CASE("geometric stiffness of strand, pad, ring, friction and cushion is the second variation of their potential") {
   reference::Random random(91);
   double worst = 0.0;
   for (int i = 0; i < 60; ++i) {
@@ -145,12 +176,25 @@ TEST_CASE("geometric stiffness of strand, pad and ring is the second variation o
         blocks,
         [&](const Poses& p) { return force * ring_of(ring, p) - 0.5 * force * ring.ligament_gain * ring_of(ring, p); },
         size);
+    for (const bool turning : {false, true}) {
+      blocks.clear();
+      const mesh::Slip slip = random_slip(random, s, turning);
+      core::add_slip_prestress(slip, s, force, blocks);
+      compare(
+          blocks, [&](const Poses& p) { return force * slip_of(slip, p); }, size);
+    }
+    blocks.clear();
+    const Vector3 point = mesh::body(s, {1}).position_mm + random.vector(10.0);
+    const Vector3 pull = force * random.frame().col(0), moment = 5.0 * force * random.frame().col(0);
+    core::add_group_prestress(cushion_group(s, {1}, {2}, point, pull, moment), s, blocks);
+    compare(
+        blocks, [&](const Poses& p) { return cushion_of({1}, {2}, point, pull, moment, p); }, size);
   }
   note_figure("prestress: worst difference to finite differences", worst, 0, worst, 1e-6);
 }
 
 TEST_CASE("forces in balance add no stiffness when everything moves as one") {
-  // Strands, a pad and a ring between free bodies; a linear group carries what is left over at each body.
+  // Strands, a pad, a ring and friction between free bodies; a linear group carries what is left over at each body.
   reference::Random random(92);
   double worst = 0.0;
   for (int i = 0; i < 40; ++i) {
@@ -163,16 +207,20 @@ TEST_CASE("forces in balance add no stiffness when everything moves as one") {
     core::add_strand_prestress(strand, {}, s, 120.0, blocks);
     core::add_pad_prestress(pad, s, 80.0, blocks);
     core::add_ring_prestress(ring, s, 50.0, 0.0, blocks);
+    const mesh::Slip slides = random_slip(random, s, false), turns = random_slip(random, s, true);
+    core::add_slip_prestress(slides, s, 30.0, blocks);
+    core::add_slip_prestress(turns, s, 200.0, blocks);
     // Forces at the bodies from the rows that the model uses.
     s.strands = {strand};
     s.pads = {pad};
     s.rings = {ring};
     s.rings[0].has_ligament = false;
+    s.slips = {slides, turns};
     s.strands[0].law = mesh::two_slopes(0, 0);
     const core::ReducedModel model = core::reduce_nothing(s);
     core::ForceGroup group{.bodies = {{0}, {1}, {2}}, .force = Eigen::VectorXd::Zero(18)};
-    const double forces[] = {120.0, 80.0, 50.0};
-    for (std::size_t f = 0; f < 3; ++f)
+    const double forces[] = {120.0, 80.0, 50.0, 30.0, 200.0};
+    for (std::size_t f = 0; f < 5; ++f)
       for (int b = 0; b < model.functionals[f].blocks; ++b)
         group.force.segment<6>(model.functionals[f].first_dof[static_cast<std::size_t>(b)]) -=
             forces[f] * model.functionals[f].row[static_cast<std::size_t>(b)];
