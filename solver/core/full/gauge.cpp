@@ -16,6 +16,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "solver/core/full/pair_gauge.hpp"
 #include "solver/core/full/three_by_three.hpp"
 #include "solver/core/response.hpp"
 
@@ -448,6 +449,12 @@ void find_hessian(const GaugeElement& element, const Matrix3& n, const Matrix3& 
 }  // namespace
 
 void evaluate(const GaugeElement& element, std::span<const Pose> poses, Order order, GaugeWork& work, Answer& out) {
+  if (rides_in_mean_frame(element)) return evaluate_pair(element, poses, order, out);
+  detail::evaluate_fitted(element, poses, order, work, out);
+}
+
+void detail::evaluate_fitted(const GaugeElement& element, std::span<const Pose> poses, Order order, GaugeWork& work,
+                             Answer& out) {
   const Matrix3 n = place(element, poses, work);
   const std::size_t count = element.ports.size();
   const Index size = static_cast<Index>(6 * count);

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 // Linear (or axis-wise) elasticity between bodies that rides in a frame fitted to them (THEORY 7): cushions and discs in the
-// mean frame of two bodies, corotational beams and condensed metal. One kernel for all of them.
+// mean frame of two bodies, corotational beams and condensed metal. One kernel for all of them, and a closed form of the
+// first two (pair_gauge.hpp).
 //
 //   R_m = polar( sum_i [ w_i (x_i - x)(P_i - P)^T + l_i^2 R_i R_i0^T ] ),  x, P: means with the weights w_i
 //   (all w_i zero: plain means)
@@ -50,7 +51,7 @@ struct GaugeElement {
 struct GaugeWork {  ///< scratch, kept between calls
   Eigen::VectorXd d{}, force{};
   Eigen::MatrixXd a{}, b{}, c{};
-  Matrix3 gauge = Matrix3::Identity();  ///< R_m of the last evaluation
+  Matrix3 gauge = Matrix3::Identity();  ///< R_m of the last `deformation`
 
   /// What the kernel knows of one port; global axes unless a name says otherwise.
   struct Port {
@@ -68,7 +69,7 @@ struct GaugeWork {  ///< scratch, kept between calls
 
 /// Derivatives in the order of ports, on the bodies' own unknowns (arms included): the first 6n entries (rows and columns)
 /// of what `out` holds, which only ever grows. The forces of force0 must sum to zero. Throws nothing, reports nothing: where
-/// the gauge is not defined (two bodies 180 deg apart) derivatives are not finite.
+/// the gauge is not defined (two bodies 180 deg apart) derivatives are not finite, or those of one side.
 void evaluate(const GaugeElement& element, std::span<const Pose> poses, Order order, GaugeWork& work, Answer& out);
 /// d (exactly 6n) and the gauge R_m at given poses.
 void deformation(const GaugeElement& element, std::span<const Pose> poses, GaugeWork& work);

@@ -13,14 +13,14 @@
 namespace opisthion::core::full {
 namespace {
 
-// Caps that follow at each iterate come near soon where they settle so at all; from near enough the coupled tangent ends it.
+// Near the answer the coupled tangent ends it at once. Caps that follow at each iterate come near soon where they settle so.
 // Where that fails caps are held in rounds, and where those do not come down either the first is tried for longer.
 struct Attempt {
   int following = 0;  ///< iterations with caps that follow
   double near = 0.0;  ///< residual relative to the load, from which the coupled tangent is tried at once
   int coupled = kFewCoupled;
 };
-constexpr Attempt kFirst{6, 1e-2};
+constexpr std::array<Attempt, 2> kShort{{{1, 1.0}, {3, 1e-2}}};
 constexpr std::array<Attempt, 3> kLonger{{{16, 1e-3}, {24, 1e-4}, {40, 0.0, kMostCoupled}}};
 constexpr int kMostFollowing = 60;      // at the very last
 constexpr double kTooFar = 1.0;         // residual relative to the load, from which no coupled attempt is made
@@ -117,8 +117,10 @@ bool settle(const Model& model, const LoadPath& load, double factor, const Solve
             State& state, SolveOutcome& outcome) {
   if (model.frictions.empty()) return Minimiser(model, load, factor, options, work, state, outcome).run(false);
   const State start = state;
-  if (attempt(kFirst, model, load, factor, options, work, state, outcome)) return true;
-  if (outcome.escaped) return false;
+  for (const Attempt& soon : kShort) {
+    if (attempt(soon, model, load, factor, options, work, state, outcome)) return true;
+    if (outcome.escaped) return false;
+  }
   State held = start;
   if (settle_in_rounds(model, load, factor, options, work, held, outcome)) {
     state = std::move(held);
