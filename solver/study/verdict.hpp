@@ -11,7 +11,8 @@ namespace opisthion::study {
 
 inline constexpr double kMostSmallRotation_deg = 5.0;  ///< a joint that turns further: small displacement misleads
 /// A joint that assembly alone turns further: small displacement then leaves its contacts some hundredths of a millimetre
-/// from where they are, which every figure afterwards hangs on (THEORY 9: 2 % of a figure at half a degree, 31 % at two).
+/// from where they are, which every figure afterwards hangs on (THEORY 9: 2 % of small's figure at half a degree, 31 % at
+/// two).
 inline constexpr double kMostSmallRest_deg = 0.5;
 inline constexpr double kMostSmallSlide_mm =
     5.0;  ///< a joint that slides further: half the length of its ligaments (own choice)

@@ -87,7 +87,7 @@ bool Minimiser::run(bool follow_caps, double enough) {
       outcome_.escaped = true;
       return false;
     }
-    if (passed_ && settled && definite) {
+    if (passed_ && definite && (!follow_caps || refresh_caps())) {
       const double size_there = scaled_norm(work_.trial_gradient, model_.dof_scale);
       if (size_there / reference_N_ <= options_.residual_tolerance) {
         outcome_.residual = size_there / reference_N_;

@@ -124,6 +124,7 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
       if (!there || !there.caps_settled || !there.positive) continue;
       next = factor;
       target = further;
+      if (goes_on) foretold = prediction(model, last, next - at);
       trial = std::move(far);
       outcome = there;
     }
@@ -138,7 +139,8 @@ PathOutcome follow(const Model& model, const LoadPath& load, const State& start,
     // Once halved for that, the rest of the step is looked at as closely, whatever the one before foretold.
     const bool sudden = outcome.met_negative || outcome.branches > 0 || jumped || suspected;
     // What the last state foretold is no snap, however far it leads.
-    const bool snaps = outcome && !lax && sudden && largest_part_mm(model, motion - foretold) > options.largest_snap_mm;
+    const bool snaps =
+        outcome && !lax && sudden && std::min(moved_mm, largest_part_mm(model, motion - foretold)) > options.largest_snap_mm;
     if ((!outcome || snaps) && !smallest) {
       suspected = suspected || snaps;
       step = 0.5 * (next - at);

@@ -63,6 +63,7 @@ SolveOutcome solve(const Model& model, const LoadPath& load, double factor, cons
   }
   // An equilibrium that is no minimum is left along its softest mode, both ways, for the lower one.
   while (found && symmetric && !outcome.positive && outcome.branches < kMostBranches) {
+    evaluate_model(model, load, factor, state.poses, state, Order::hessian, work, work.gradient);  // work may be elsewhere
     const Eigen::VectorXd mode = softest_direction(model, work);
     if (mode.size() == 0) break;
     ++outcome.branches;

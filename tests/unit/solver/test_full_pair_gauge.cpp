@@ -229,6 +229,8 @@ mesh::ScalarLaw reversed(const mesh::ScalarLaw& law) {
 
 }  // namespace
 
+constexpr double kLeastEnergy_Nmm = 1e-6;
+
 TEST_CASE("unit: pairs in their mean frame answer in closed form what the fitted frame does, for every angle") {
   for (const Sample& sample : samples()) {
     Dice dice(41);
@@ -241,7 +243,8 @@ TEST_CASE("unit: pairs in their mean frame answer in closed form what the fitted
         const Poses poses = poses_of(sample.element, dice, turn, 3.0);
         const Values fitted = fitted_at(sample.element, poses);
         const Values now = at(sample.element, poses);
-        CHECK(std::abs(now.energy - fitted.energy) <= digits * std::abs(fitted.energy));
+        // of a toe that has hardly begun nothing is left but the rounding of the elongation
+        CHECK(std::abs(now.energy - fitted.energy) <= digits * std::max(std::abs(fitted.energy), kLeastEnergy_Nmm));
         CHECK(apart(now.gradient, fitted.gradient) < digits);
         if (turn > 0.0 || !sample.kinks_at_zero) CHECK(apart(now.hessian, fitted.hessian) < digits);
         CHECK((now.hessian - now.hessian.transpose()).norm() == 0.0);
