@@ -56,7 +56,7 @@ enum class MomentKind {
 struct FollowerPath {
   double force_N = 0.0;                ///< 0: none
   std::vector<Attachment> guides{};    ///< from top to bottom, in the reference pose: where a search for the path starts
-  std::vector<Vector3> anterior{};     ///< per guide, unit, global: a search may shift it along this and across
+  std::vector<Vector3> anterior{};     ///< per guide, unit, global: a search shifts it along this and across, in its bone
   std::vector<std::uint8_t> stated{};  ///< per guide: 1 where its place is given and stays
 };
 

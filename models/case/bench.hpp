@@ -65,8 +65,8 @@ struct FollowerGuide {
 
 /// Preload of a cable that runs from the top to the bottom through one guide a level, so that it presses along the neck
 /// whichever way the neck bends. Guides start midway between the condyles (C0), midway between the lateral masses (C1) and
-/// at the body centres (C2 and below); those that are not stated here are moved back and forth, and sideways in a neck that
-/// is not symmetric, until the preload alone turns no level.
+/// at the body centres (C2 and below); those that are not stated here are moved back and forth within their bone, and
+/// sideways in a neck that is not symmetric, until the preload alone turns no level.
 struct FollowerLoad {
   double force_N = 100.0;
   std::vector<FollowerGuide> guides{};

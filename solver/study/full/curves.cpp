@@ -223,7 +223,7 @@ CurveRow curve_row(const Row& row, const models::ParameterTable& parameters, con
     PlaneCurve curve = plane_curve(*specimen, plane, options, *work, own_turn_rad, cycle_notes);
     if (models::to_deg(own_turn_rad) > kMostMetalTurn_deg) {
       if (!beams) {
-        auto made = make_specimen(*built, {.metal = Metal::corotational});
+        auto made = make_specimen(*built, {.metal = Metal::corotational, .follower = &specimen->follower});
         if (made) beams = std::move(*made);
       }
       if (beams) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "solver/study/full/follower.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -22,18 +23,24 @@ namespace {
 
 namespace full = core::full;
 
-/// No guide further from where it started, back and forth, where such a path holds the joints.
-constexpr double kMostShift_mm = 25.0;
-/// Where none does, back as far as the level's bone reaches in the library: from the condyles to the inion 66.6 mm, from
-/// C1's lateral masses to its posterior tubercle 28.6, from C2's body to the tip of its spinous process 39.9, below 36.2
-/// (C5) or more.
-constexpr double kReachOfC0_mm = 66.0;
-constexpr double kReachOfC1_mm = 28.5;
-constexpr double kReachOfC2_mm = 39.8;
-constexpr double kReachBelow_mm = 36.0;
+/// How far a level's bone reaches from where its guide starts (models/library/points.xml): a guide leaves it nowhere.
+struct Reach {
+  double ahead_mm;
+  double behind_mm;
+};
+constexpr Reach kReachOfC0{.ahead_mm = 8.3, .behind_mm = 66.0};   // condyles to basion's lip 8.4, to the inion 66.6
+constexpr Reach kReachOfC1{.ahead_mm = 14.4, .behind_mm = 28.5};  // lateral masses to the two tubercles, 14.4 and 28.6
+constexpr Reach kReachOfC2{.ahead_mm = 7.7, .behind_mm = 39.8};   // front of the body 7.75, tip of the spinous process 39.9
+constexpr Reach kReachBelow{.ahead_mm = 7.7, .behind_mm = 36.0};  // likewise: 7.75 (C3) or more, 36.2 (C5) or more
+/// Back no further than this where such a path holds the joints.
+constexpr double kMostBehind_mm = 25.0;
+/// A guide's departure from its start weighs against turns: 10 mm as 0.05 deg, a tenth of what is allowed. It hardly costs
+/// turns, and of paths that are equally good the one that is nearest, and most along the neck, is found.
+constexpr double kPull_deg_per_mm = 0.005;
+constexpr int kMostRoundsPulled = 50;
 /// How far a straight path lies behind where its ends' guides start: towards the metal's own line, along which it carries
 /// the load past bone that is skipped.
-constexpr std::array<double, 4> kStraight_mm{-10.0, -20.0, -30.0, -36.0};
+constexpr std::array<double, 8> kStraight_mm{0.0, -5.0, -10.0, -15.0, -20.0, -25.0, -30.0, -35.0};
 /// A symmetric neck may buckle to a side under the load; under this part of it, it turns aside by rounding only.
 constexpr double kLightShare = 0.1;
 constexpr double kInMidplane_deg = 1e-4;
@@ -92,18 +99,23 @@ Unready not_held(Specimen& specimen, int cable, const GuideShifts& shifts, doubl
                     describe(largest_relative_motion(specimen.mesh, specimen.numbering, way), Sense::one_way)};
 }
 
-double reach_mm(std::string_view level) {
-  if (level == models::name(models::Level::C0)) return kReachOfC0_mm;
-  if (level == models::name(models::Level::C1)) return kReachOfC1_mm;
-  return level == models::name(models::Level::C2) ? kReachOfC2_mm : kReachBelow_mm;
+Reach reach_of(std::string_view level) {
+  if (level == models::name(models::Level::C0)) return kReachOfC0;
+  if (level == models::name(models::Level::C1)) return kReachOfC1;
+  return level == models::name(models::Level::C2) ? kReachOfC2 : kReachBelow;
 }
 
-/// Per guide.
-Eigen::VectorXd reaches_mm(const mesh::Mesh& mesh) {
+/// A search whose guides keep to the bone.
+FollowerSearch search_on(const mesh::Mesh& mesh) {
   const std::vector<mesh::Attachment>& guides = mesh.program.follower.guides;
-  Eigen::VectorXd out(static_cast<Eigen::Index>(guides.size()));
-  for (std::size_t i = 0; i < guides.size(); ++i)
-    out[static_cast<Eigen::Index>(i)] = reach_mm(mesh.origins[mesh::body(mesh.system, guides[i].body).item].name);
+  FollowerSearch out;
+  out.most_forward_mm.resize(static_cast<Eigen::Index>(guides.size()));
+  out.most_behind_mm.resize(static_cast<Eigen::Index>(guides.size()));
+  for (std::size_t i = 0; i < guides.size(); ++i) {
+    const Reach reach = reach_of(mesh.origins[mesh::body(mesh.system, guides[i].body).item].name);
+    out.most_forward_mm[static_cast<Eigen::Index>(i)] = reach.ahead_mm;
+    out.most_behind_mm[static_cast<Eigen::Index>(i)] = reach.behind_mm;
+  }
   return out;
 }
 
@@ -120,8 +132,8 @@ std::optional<FollowerTry> seek_in_midplane(Specimen& specimen, int cable, const
     for (const double share : shares) {
       pull_cable(specimen, cable, share * force_N);
       now = try_path(specimen, cable, shifts, rest, rest, work);
-      FollowerSearch search{.most_forward_mm = kMostShift_mm,
-                            .most_behind_mm = Eigen::VectorXd::Constant(guides, kMostShift_mm)};
+      FollowerSearch search = search_on(specimen.mesh);
+      search.most_behind_mm = search.most_behind_mm.cwiseMin(kMostBehind_mm);
       if (share < 1.0) search.most_rounds = kMostRoundsOnTheWay;
       if (now.neck.found) now = seek_path(specimen, cable, rest, std::move(now), search, work);
       shifts = now.shifts;
@@ -143,26 +155,67 @@ bool symmetric_on(Specimen& specimen, int cable, const GuideShifts& shifts, cons
   return lightly.largest_aside_deg() < kInMidplane_deg;
 }
 
+/// Whether a path is the better one: one that holds the joints, among such the one of least turns and departures.
+bool better(const FollowerTry& one, const FollowerTry& other, const FollowerSearch& search) {
+  const bool holds = one.largest_turn_deg() < kMostFollowerTurn_deg;
+  if (holds != (other.largest_turn_deg() < kMostFollowerTurn_deg)) return holds;
+  return holds ? cost_of(one, search) < cost_of(other, search) : one.largest_turn_deg() < other.largest_turn_deg();
+}
+
 /// Seeks on all turns, guides going sideways where the preload turns a joint out of the midplane, which a symmetric neck's
-/// do not: from the best path so far, then from straight ones further and further behind, until one holds the joints.
+/// do not: from the best path so far and from straight ones further and further behind. The best of all.
 FollowerTry seek_in_space(Specimen& specimen, int cable, const full::State& rest, FollowerTry best, full::Workspace& work) {
-  FollowerSearch search{.whole_turns = true,
-                        .sideways = !symmetric_on(specimen, cable, best.shifts, rest, work),
-                        .most_forward_mm = kMostShift_mm,
-                        .most_behind_mm = reaches_mm(specimen.mesh)};
+  FollowerSearch search = search_on(specimen.mesh);
+  search.most_rounds = kMostRoundsPulled;
+  search.whole_turns = true;
+  search.sideways = !symmetric_on(specimen, cable, best.shifts, rest, work);
+  search.pull_deg_per_mm = kPull_deg_per_mm;
   const auto seek_from = [&](FollowerTry now) {
     if (!now.neck.found) return;
     now = seek_path(specimen, cable, rest, std::move(now), search, work);
     now = try_path(specimen, cable, now.shifts, rest, rest, work);
-    if (now.neck.found && now.largest_turn_deg() < best.largest_turn_deg()) best = std::move(now);
+    if (now.neck.found && better(now, best, search)) best = std::move(now);
   };
   seek_from(best);
   for (const double forward_mm : kStraight_mm) {
-    if (best.largest_turn_deg() < kMostFollowerTurn_deg) break;
     const GuideShifts straight = straight_path(specimen.mesh.program.follower, forward_mm, search);
     seek_from(try_path(specimen, cable, straight, rest, rest, work));
   }
   return best;
+}
+
+/// Whether a guide would go on to where its bone ends in front.
+bool at_the_front(const Specimen& specimen, const GuideShifts& shifts) {
+  return ((search_on(specimen.mesh).most_forward_mm - shifts.forward_mm).array() <= 0.0).any();
+}
+
+/// Of the cable's legs to the lines between where their guides start, those as the neck rests without it.
+double steepest_leg_deg(const Specimen& specimen, int cable, const full::Poses& rest, const full::Poses& loaded) {
+  const auto place = [&specimen](const mesh::Attachment& at, const full::Poses& poses) -> mesh::Vector3 {
+    const full::Pose& pose = full::pose_of(poses, at.body);
+    return pose.position_mm + pose.rotation * (at.point_mm - mesh::body(specimen.mesh.system, at.body).position_mm);
+  };
+  const std::vector<mesh::Attachment>& starts = specimen.mesh.program.follower.guides;
+  const std::vector<mesh::Attachment>& guides = specimen.mesh.system.strands[static_cast<std::size_t>(cable)].path;
+  double steepest_rad = 0.0;
+  for (std::size_t i = 0; i + 1 < guides.size(); ++i) {
+    const mesh::Vector3 along = place(starts[i + 1], rest) - place(starts[i], rest);
+    const mesh::Vector3 leg = place(guides[i + 1], loaded) - place(guides[i], loaded);
+    steepest_rad = std::max(steepest_rad, std::atan2(along.cross(leg).norm(), along.dot(leg)));
+  }
+  return models::to_deg(steepest_rad);
+}
+
+/// Where another specimen of the row had its guides; none where this one does not stand there.
+std::optional<FollowerTry> try_given(Specimen& specimen, int cable, const FollowerFit& given, const full::State& rest,
+                                     full::Workspace& work) {
+  if (given.forward_mm.size() != specimen.mesh.program.follower.guides.size()) return {};
+  const auto guides = static_cast<Eigen::Index>(given.forward_mm.size());
+  const GuideShifts shifts{.forward_mm = Eigen::Map<const Eigen::VectorXd>(given.forward_mm.data(), guides),
+                           .left_mm = Eigen::Map<const Eigen::VectorXd>(given.left_mm.data(), guides)};
+  pull_cable(specimen, cable, specimen.mesh.program.follower.force_N);
+  FollowerTry there = try_path(specimen, cable, shifts, rest, rest, work);
+  return there.neck.found ? std::optional(std::move(there)) : std::nullopt;
 }
 
 }  // namespace
@@ -174,22 +227,30 @@ int add_follower(mesh::Mesh& mesh) {
   return static_cast<int>(mesh.system.strands.size()) - 1;
 }
 
-tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cable) {
+tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cable, const FollowerFit* given) {
   const double force_N = specimen.mesh.program.follower.force_N;
   const auto guides = static_cast<Eigen::Index>(specimen.mesh.program.follower.guides.size());
   const full::WorkspacePtr work = full::make_workspace(specimen.model);
   const full::State rest = specimen.start;
   GuideShifts furthest = GuideShifts::none(guides);
-  std::optional<FollowerTry> best = seek_in_midplane(specimen, cable, rest, furthest, *work);
-  if (!best) return tl::unexpected(not_held(specimen, cable, furthest, force_N, rest, *work));
-  if (best->largest_turn_deg() > kMostFollowerTurn_deg || best->largest_aside_deg() > kStillEnough_deg)
-    best = seek_in_space(specimen, cable, rest, std::move(*best), *work);
+  std::optional<FollowerTry> best;
+  if (given != nullptr && given->asked) best = try_given(specimen, cable, *given, rest, *work);
+  if (!best) {
+    best = seek_in_midplane(specimen, cable, rest, furthest, *work);
+    if (!best) return tl::unexpected(not_held(specimen, cable, furthest, force_N, rest, *work));
+    if (best->largest_turn_deg() > kMostFollowerTurn_deg || best->largest_aside_deg() > kStillEnough_deg ||
+        at_the_front(specimen, best->shifts))
+      best = seek_in_space(specimen, cable, rest, std::move(*best), *work);
+  }
   place_cable(specimen, cable, best->shifts);
   specimen.start = best->neck.state;
   full::commit(specimen.model, specimen.start);
   FollowerFit fit{.asked = true};
   for (Eigen::Index i = 0; i < best->turned_rad.cols(); ++i)
     fit.turn_deg.push_back(models::to_deg(best->turned_rad.col(i).norm()));
+  for (const PoseFigures& joint : read_full_figures(specimen.mesh, specimen.start.poses, rest.poses).joints)
+    fit.slide_mm.push_back(joint.translation_mm.norm());
+  fit.steepest_leg_deg = steepest_leg_deg(specimen, cable, rest.poses, specimen.start.poses);
   fit.forward_mm.assign(best->shifts.forward_mm.data(), best->shifts.forward_mm.data() + guides);
   fit.left_mm.assign(best->shifts.left_mm.data(), best->shifts.left_mm.data() + guides);
   return fit;

@@ -17,8 +17,10 @@ using Eigen::Index;
 
 constexpr double kProbe_mm = 0.5;  // finite difference of a guide's place
 constexpr double kMostStep_mm = 4.0;
-constexpr int kMostAttempts = 8;              // at more damping each, until a step is better
-constexpr double kDamping_deg_per_mm = 0.02;  // of least squares: a lax joint does not tell where its guide should be
+constexpr int kMostAttempts = 8;                   // at more damping each, until a step is better
+constexpr double kDamping_deg_per_mm = 0.02;       // of least squares: a lax joint does not tell where its guide should be
+constexpr double kLeastDamping_deg_per_mm = 1e-3;  // where guides are pulled to their starts, which tells it
+constexpr double kLeastGain = 1e-4;                // of the sum by a round, below which it is as good as least
 /// To the middles of the lateral masses (16 to 20 mm aside in the library): a bench has a cable on either side, and what
 /// moves to a side is their resultant.
 constexpr double kMostSideways_mm = 20.0;
@@ -56,8 +58,18 @@ double largest_left_deg(const FollowerTry& tried, const FollowerSearch& search) 
   return search.whole_turns ? tried.largest_turn_deg() : tried.largest_flexion_deg();
 }
 
+/// As it weighs.
+double departure(const Eigen::VectorXd& shifts_mm) {
+  const Index legs = shifts_mm.size() - 1;
+  return shifts_mm.squaredNorm() + (shifts_mm.tail(legs) - shifts_mm.head(legs)).squaredNorm();
+}
+
 /// The search's unknowns: forward shifts first, then those to the left.
 double& shift_of(GuideShifts& shifts, Index unknown) {
+  const Index guides = shifts.forward_mm.size();
+  return unknown < guides ? shifts.forward_mm[unknown] : shifts.left_mm[unknown - guides];
+}
+double shift_of(const GuideShifts& shifts, Index unknown) {
   const Index guides = shifts.forward_mm.size();
   return unknown < guides ? shifts.forward_mm[unknown] : shifts.left_mm[unknown - guides];
 }
@@ -68,20 +80,34 @@ class Seeker {
       : specimen_(specimen), cable_(cable), rest_(rest), search_(search), work_(work) {
     guides_ = static_cast<Index>(path().guides.size());
     unknowns_ = search.sideways ? 2 * guides_ : guides_;
+    departures_ = Eigen::MatrixXd::Identity(unknowns_, unknowns_);
+    may_move_.resize(unknowns_);
+    for (Index i = 0; i < unknowns_; ++i) {
+      may_move_[i] = path().stated[at_index(i % guides_)] != 0 ? 0.0 : 1.0;
+      if ((i + 1) % guides_ == 0) continue;
+      departures_(i, i) += 1.0;
+      departures_(i + 1, i + 1) += 1.0;
+      departures_(i, i + 1) -= 1.0;
+      departures_(i + 1, i) -= 1.0;
+    }
   }
 
   FollowerTry run(FollowerTry now) {
     double damping = kDamping_deg_per_mm;
-    for (int round = 0; round < search_.most_rounds && largest_left_deg(now, search_) > kStillEnough_deg; ++round) {
+    const bool pulled = search_.pull_deg_per_mm > 0.0;
+    const double least_damping = pulled ? kLeastDamping_deg_per_mm : kDamping_deg_per_mm;
+    for (int round = 0; round < search_.most_rounds; ++round) {
+      if (!pulled && largest_left_deg(now, search_) <= kStillEnough_deg) break;
+      const double most = cost_of(now, search_) * (pulled ? 1.0 - kLeastGain : 1.0);
       const Eigen::MatrixXd slope = slope_at(now);
       bool better = false;
       for (int attempt = 0; attempt < kMostAttempts && !better; ++attempt, damping *= 4.0) {
         FollowerTry there = at(stepped(now, slope, damping), now);
-        better = there.neck.found && left_over_deg(there, search_).squaredNorm() < left_over_deg(now, search_).squaredNorm();
+        better = there.neck.found && cost_of(there, search_) < most;
         if (better) now = std::move(there);
       }
       if (!better) break;
-      damping = std::max(kDamping_deg_per_mm, damping / 16.0);
+      damping = std::max(least_damping, damping / 16.0);
     }
     return now;
   }
@@ -94,7 +120,7 @@ class Seeker {
   }
 
   double least_mm(Index unknown) const { return unknown < guides_ ? -search_.most_behind_mm[unknown] : -kMostSideways_mm; }
-  double most_mm(Index unknown) const { return unknown < guides_ ? search_.most_forward_mm : kMostSideways_mm; }
+  double most_mm(Index unknown) const { return unknown < guides_ ? search_.most_forward_mm[unknown] : kMostSideways_mm; }
 
   Eigen::MatrixXd slope_at(const FollowerTry& now) {
     const Eigen::VectorXd here = left_over_deg(now, search_);
@@ -119,14 +145,22 @@ class Seeker {
     return slope;
   }
 
-  Eigen::VectorXd step_of(const FollowerTry& now, const Eigen::MatrixXd& slope, double damping) const {
-    Eigen::MatrixXd normal = slope.transpose() * slope;
+  /// moving: 1 for each unknown that may, whose column of the slope is its own; 0 for others, whose column is zero.
+  Eigen::VectorXd step_of(const FollowerTry& now, const Eigen::MatrixXd& slope, const Eigen::VectorXd& moving,
+                          double damping) const {
+    Eigen::VectorXd shifts(unknowns_);
+    for (Index i = 0; i < unknowns_; ++i) shifts[i] = shift_of(now.shifts, i);
+    Eigen::MatrixXd pull = search_.pull_deg_per_mm * search_.pull_deg_per_mm * departures_;
+    const Eigen::VectorXd back = moving.cwiseProduct(pull * shifts);
+    pull = moving.asDiagonal() * pull * moving.asDiagonal();
+    Eigen::MatrixXd normal = slope.transpose() * slope + pull;
     normal.diagonal().array() += damping * damping;
-    return normal.ldlt().solve(-slope.transpose() * left_over_deg(now, search_));
+    return normal.ldlt().solve(-slope.transpose() * left_over_deg(now, search_) - back);
   }
 
   GuideShifts stepped(const FollowerTry& now, Eigen::MatrixXd slope, double damping) const {
-    Eigen::VectorXd step = step_of(now, slope, damping);
+    Eigen::VectorXd moving = may_move_;
+    Eigen::VectorXd step = step_of(now, slope, moving, damping);
     GuideShifts next = now.shifts;
     // A guide at its bound that would go beyond leaves it to the others.
     for (bool settled = !search_.whole_turns; !settled;) {
@@ -134,11 +168,12 @@ class Seeker {
       for (Index i = 0; i < unknowns_; ++i) {
         const double shift_mm = shift_of(next, i);
         const bool stuck = step[i] > 0.0 ? shift_mm >= most_mm(i) : shift_mm <= least_mm(i);
-        if (!stuck || slope.col(i).isZero(0.0)) continue;
+        if (!stuck || moving[i] == 0.0 || step[i] == 0.0) continue;
         slope.col(i).setZero();
+        moving[i] = 0.0;
         settled = false;
       }
-      if (!settled) step = step_of(now, slope, damping);
+      if (!settled) step = step_of(now, slope, moving, damping);
     }
     const double longest = step.cwiseAbs().maxCoeff();
     if (longest > kMostStep_mm) step *= kMostStep_mm / longest;
@@ -154,9 +189,16 @@ class Seeker {
   full::Workspace& work_;
   Index guides_ = 0;
   Index unknowns_ = 0;
+  Eigen::MatrixXd departures_{};  ///< their form in the shifts
+  Eigen::VectorXd may_move_{};    ///< 0 for guides that are stated
 };
 
 }  // namespace
+
+double cost_of(const FollowerTry& tried, const FollowerSearch& search) {
+  const double departure_mm2 = departure(tried.shifts.forward_mm) + departure(tried.shifts.left_mm);
+  return left_over_deg(tried, search).squaredNorm() + search.pull_deg_per_mm * search.pull_deg_per_mm * departure_mm2;
+}
 
 mesh::ScalarLaw constant_pull(double force_N) {
   mesh::Polygon law;
@@ -201,7 +243,8 @@ FollowerTry try_path(Specimen& specimen, int cable, const GuideShifts& shifts, c
   place_cable(specimen, cable, shifts);
   FollowerTry out{.shifts = shifts, .neck = {.state = from}};
   out.neck.outcome = full::solve(specimen.model, {}, 0.0, {}, work, out.neck.state);
-  out.neck.found = static_cast<bool>(out.neck.outcome) && out.neck.state.poses.size() > 0;
+  out.neck.found = static_cast<bool>(out.neck.outcome) && out.neck.outcome.positive && out.neck.outcome.caps_settled &&
+                   !out.neck.state.poses.empty();
   if (out.neck.found) out.turned_rad = turns(specimen, rest.poses, out.neck.state.poses);
   return out;
 }
@@ -225,7 +268,7 @@ GuideShifts straight_path(const mesh::FollowerPath& path, double forward_mm, con
     const bool between = i > 0 && i < last && std::abs(across) > kAcross * down.norm();
     const double shift_mm = between ? -(path.guides[i].point_mm - end(0)).cross(down).y() / across : forward_mm;
     const auto at = static_cast<Index>(i);
-    out.forward_mm[at] = std::clamp(shift_mm, -search.most_behind_mm[at], search.most_forward_mm);
+    out.forward_mm[at] = std::clamp(shift_mm, -search.most_behind_mm[at], search.most_forward_mm[at]);
   }
   return out;
 }

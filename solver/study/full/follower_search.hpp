@@ -42,14 +42,22 @@ struct FollowerSearch {
   int most_rounds = 25;
   bool whole_turns = false;  ///< seeks to take all three turns of each joint away, not flexion alone
   bool sideways = false;     ///< guides move to the left and right, too
-  double most_forward_mm = 0.0;
-  Eigen::VectorXd most_behind_mm{};  ///< per guide, positive
+  /// What a guide's departure from its start, and from its neighbour's, weighs against turns; with it a search goes on until
+  /// the sum is least, without it until turns are small enough.
+  double pull_deg_per_mm = 0.0;
+  Eigen::VectorXd most_forward_mm{};  ///< per guide, positive
+  Eigen::VectorXd most_behind_mm{};   ///< likewise
 };
+
+/// What a search makes least [deg^2]: squares of the turns that it takes away and, as they weigh, of the guides'
+/// departures and of the differences between neighbours', which turn the cable off the line along the neck.
+double cost_of(const FollowerTry& tried, const FollowerSearch& search);
 
 /// Law of a cable whose force is always this.
 mesh::ScalarLaw constant_pull(double force_N);
 
-/// The cable under its present force with its guides shifted, and the neck that stands under it, from `from`.
+/// The cable under its present force with its guides shifted, and the neck that stands under it, from `from`: a stable
+/// equilibrium whose friction has settled.
 FollowerTry try_path(Specimen& specimen, int cable, const GuideShifts& shifts, const core::full::State& rest,
                      const core::full::State& from, core::full::Workspace& work);
 /// The cable's force, still on the path it has.

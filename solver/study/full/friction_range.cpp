@@ -26,7 +26,7 @@ FrictionMotion& entry(FrictionRange& range, models::Motion motion) {
 
 FrictionRange friction_range(const models::Case& the_case, const models::Construct& construct,
                              const models::ParameterTable& parameters, const AssessOptions& options,
-                             const ConstructResult& nominal) {
+                             const FollowerFit& follower, const ConstructResult& nominal) {
   FrictionRange out;
   for (const MotionResult& motion : nominal.motions)
     entry(out, motion.motion).cells[0][static_cast<std::size_t>(FrictionLevel::nominal)] = {
@@ -36,9 +36,11 @@ FrictionRange friction_range(const models::Case& the_case, const models::Constru
     for (const FrictionLevel level : kFrictionLevels) {
       if (wires == WireState::fresh && level == FrictionLevel::nominal) continue;
       SpecimenOptions as{.rod_elements_per_span = options.rod_elements_per_span, .friction = level, .wires = wires};
+      if (wires == WireState::fresh) as.follower = &follower;
       const auto specimen = make_specimen(the_case, construct, parameters, as);
       const full::WorkspacePtr work = specimen ? full::make_workspace(specimen->model) : full::WorkspacePtr();
       as.metal = Metal::corotational;
+      if (specimen) as.follower = &specimen->follower;
       tl::expected<Specimen, Unready> beams = tl::unexpected(Unready{});  // made when the first motion asks for it
       full::WorkspacePtr beams_work;
       bool tried = false;

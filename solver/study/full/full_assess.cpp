@@ -174,7 +174,7 @@ struct Corotational {
 bool answer_beam_by_beam(LoadRun& load, Corotational& beams, const Built& built, const mesh::LoadCase& load_case) {
   if (!beams.tried) {
     beams.tried = true;
-    auto made = make_specimen(built, {.metal = Metal::corotational});
+    auto made = make_specimen(built, {.metal = Metal::corotational, .follower = &load.condensed->follower});
     if (made) {
       beams.specimen = std::move(*made);
       beams.work = full::make_workspace(beams.specimen->model);
@@ -258,10 +258,10 @@ bool has_joint(const mesh::Mesh& mesh, std::string_view name) {
 
 /// Relative change of each figure when every span of rod has twice the elements. Condensed metal tells it as well as any.
 void refine(ConstructResult& result, const models::Case& the_case, const models::Construct& construct,
-            const models::ParameterTable& parameters, const AssessOptions& options,
+            const models::ParameterTable& parameters, const AssessOptions& options, const FollowerFit& follower,
             const std::map<std::string, double>& coarse) {
-  const auto fine =
-      make_specimen(the_case, construct, parameters, {.rod_elements_per_span = 2 * options.rod_elements_per_span});
+  const auto fine = make_specimen(the_case, construct, parameters,
+                                  {.rod_elements_per_span = 2 * options.rod_elements_per_span, .follower = &follower});
   if (!fine || fine->mesh.system.beams.empty()) return;
   const full::WorkspacePtr work = full::make_workspace(fine->model);
   const auto relative = [](double before, double finer) {
@@ -328,9 +328,10 @@ ConstructResult assess_full(const models::Case& the_case, const models::Construc
                                            ? "C1-C2 extends further and rotates less than on benches, and every share leans "
                                              "on that"
                                            : "every share leans on that"));
-  if (!specimen->mesh.system.beams.empty()) refine(result, the_case, construct, parameters, options, runs.condensed_figure);
+  if (!specimen->mesh.system.beams.empty())
+    refine(result, the_case, construct, parameters, options, specimen->follower, runs.condensed_figure);
   if (!specimen->model.frictions.empty() && options.friction_range)
-    result.friction = friction_range(the_case, construct, parameters, options, result);
+    result.friction = friction_range(the_case, construct, parameters, options, specimen->follower, result);
   finish_row(result, runs.loads);
   return result;
 }

@@ -128,7 +128,7 @@ void add_hybrid(ConstructResult& result, const ConstructResult& intact, const mo
     HybridMotion hybrid = turned_as_far(*specimen, *load_case, motion.motion, same->rotation_deg, *work, metal_turn_deg);
     if (metal_turn_deg > kMostMetalTurn_deg) {
       if (!their_work) {
-        beams = make_specimen(*built, {.metal = Metal::corotational});
+        beams = make_specimen(*built, {.metal = Metal::corotational, .follower = &specimen->follower});
         if (beams) their_work = full::make_workspace(beams->model);
       }
       HybridMotion whole{.reason = "it cannot be assembled"};

@@ -107,17 +107,31 @@ tl::expected<full::State, Unready> under_constant(const Specimen& specimen) {
                                           " % of it" + escape_words(specimen, way)});
 }
 
-}  // namespace
-
-double FollowerFit::furthest_aside_mm() const {
+double largest(const std::vector<double>& of) {
   double most = 0.0;
-  for (const double left : left_mm) most = std::max(most, std::abs(left));
+  for (const double value : of) most = std::max(most, value);
   return most;
 }
 
+}  // namespace
+
 double FollowerFit::largest_turn_deg() const {
+  return largest(turn_deg);
+}
+double FollowerFit::largest_slide_mm() const {
+  return largest(slide_mm);
+}
+double FollowerFit::furthest_forward_mm() const {
+  return largest(forward_mm);
+}
+double FollowerFit::furthest_back_mm() const {
   double most = 0.0;
-  for (const double turn : turn_deg) most = std::max(most, turn);
+  for (const double forward : forward_mm) most = std::max(most, -forward);
+  return most;
+}
+double FollowerFit::furthest_aside_mm() const {
+  double most = 0.0;
+  for (const double left : left_mm) most = std::max(most, std::abs(left));
   return most;
 }
 
@@ -156,7 +170,7 @@ tl::expected<Specimen, Unready> make_specimen(Built built, const SpecimenOptions
   // Energies count from here also where nothing was assembled: a preload stores its own.
   if (out.model.assembled.poses.empty()) out.model.assembled = out.start;
   if (cable >= 0) {
-    auto fit = tighten_follower(out, cable);
+    auto fit = tighten_follower(out, cable, options.follower);
     if (!fit) return tl::unexpected(fit.error());
     out.follower = std::move(*fit);
   }

@@ -14,21 +14,28 @@ namespace opisthion::study {
 /// What becomes of condensed metal: condensed rides in its gauge frame; corotational leaves every beam its own frame.
 enum class Metal { condensed, corotational };
 
-struct SpecimenOptions {
-  int rod_elements_per_span = 8;
-  Metal metal = Metal::condensed;
-  FrictionLevel friction = FrictionLevel::nominal;
-  WireState wires = WireState::fresh;
-};
-
 /// The follower load's path as found: what the neck still turns under the preload alone.
 struct FollowerFit {
   bool asked = false;
   std::vector<double> forward_mm{};  ///< per guide, from where the search started
   std::vector<double> left_mm{};     ///< likewise, across: 0 where the preload keeps the neck in its midplane
   std::vector<double> turn_deg{};    ///< per joint, from the state without preload: the residual
+  std::vector<double> slide_mm{};    ///< likewise, of the upper level's named point: no search takes it away
+  double steepest_leg_deg = 0.0;  ///< of the cable's legs to the line along the neck there: from guide start to guide start
   double largest_turn_deg() const;
-  double furthest_aside_mm() const;  ///< of all guides
+  double largest_slide_mm() const;
+  double furthest_forward_mm() const;  ///< of all guides; 0 where none stands forward of its start
+  double furthest_back_mm() const;     ///< likewise, positive
+  double furthest_aside_mm() const;
+};
+
+struct SpecimenOptions {
+  int rod_elements_per_span = 8;
+  Metal metal = Metal::condensed;
+  FrictionLevel friction = FrictionLevel::nominal;
+  WireState wires = WireState::fresh;
+  /// Of another specimen of the same row: its path is this one's where it stands there, and is not sought.
+  const FollowerFit* follower = nullptr;
 };
 
 struct Specimen {

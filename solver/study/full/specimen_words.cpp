@@ -9,6 +9,32 @@
 #include "solver/study/naming.hpp"
 
 namespace opisthion::study {
+namespace {
+
+constexpr double kSteepLeg_deg = 30.0;  // of the cable's force, half pushes across the neck there
+constexpr double kToldShift_mm = 0.05;  // less is printed as 0.0
+
+std::string follower_note(const FollowerFit& fit) {
+  std::string stand;
+  const auto add = [&stand](double far_mm, const char* where) {
+    if (far_mm >= kToldShift_mm) stand += (stand.empty() ? "" : ", ") + figure(far_mm, 1) + " mm " + where;
+  };
+  add(fit.furthest_aside_mm(), "beside the midline");
+  add(fit.furthest_forward_mm(), "forward");
+  add(fit.furthest_back_mm(), "back");
+  return "the follower load alone turns a joint by " + figure(fit.largest_turn_deg(), 2) + " deg at most" +
+         (fit.largest_turn_deg() > kMostFollowerTurn_deg
+              ? ", more than the " + figure(kMostFollowerTurn_deg, 1) + " deg aimed at,"
+              : "") +
+         " and slides one by " + figure(fit.largest_slide_mm(), 1) + " mm at most; guides of the path found stand " +
+         (stand.empty() ? "where they start" : "up to " + stand + " from where they start") +
+         (fit.steepest_leg_deg > kSteepLeg_deg
+              ? "; its steepest leg runs " + figure(fit.steepest_leg_deg, 0) + " deg off the line along the neck"
+              : "");
+}
+
+}  // namespace
+
 std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_turn_deg, bool beam_by_beam) {
   std::vector<std::string> out;
   if (specimen.friction_held)
@@ -18,14 +44,7 @@ std::vector<std::string> specimen_notes(const Specimen& specimen, double metal_t
   if (beam_by_beam)
     out.emplace_back("loads in which it would turn further than " + figure(kMostMetalTurn_deg, 0) +
                      " deg are answered beam by beam");
-  if (specimen.follower.asked) {
-    const double turn_deg = specimen.follower.largest_turn_deg();
-    const double aside_mm = specimen.follower.furthest_aside_mm();
-    out.emplace_back(
-        "the follower load alone turns a joint by " + figure(turn_deg, 2) + " deg at most on the path found" +
-        (aside_mm > 0.0 ? ", whose guides stand up to " + figure(aside_mm, 1) + " mm beside the midline" : "") +
-        (turn_deg > kMostFollowerTurn_deg ? ", more than the " + figure(kMostFollowerTurn_deg, 1) + " deg aimed at" : ""));
-  }
+  if (specimen.follower.asked) out.push_back(follower_note(specimen.follower));
   if (!specimen.stands) out.emplace_back("the assembled state is no stable equilibrium");
   for (const mesh::BuildComplaint& remark : specimen.mesh.remarks) out.push_back(remark.text);
   return out;
