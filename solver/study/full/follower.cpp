@@ -206,6 +206,12 @@ double steepest_leg_deg(const Specimen& specimen, int cable, const full::Poses& 
   return models::to_deg(steepest_rad);
 }
 
+/// Leaves the cable there.
+bool runs_across(Specimen& specimen, int cable, const full::Poses& rest, const FollowerTry& tried) {
+  place_cable(specimen, cable, tried.shifts);
+  return steepest_leg_deg(specimen, cable, rest, tried.neck.state.poses) > kSteepLeg_deg;
+}
+
 /// Where another specimen of the row had its guides; none where this one does not stand there.
 std::optional<FollowerTry> try_given(Specimen& specimen, int cable, const FollowerFit& given, const full::State& rest,
                                      full::Workspace& work) {
@@ -239,7 +245,7 @@ tl::expected<FollowerFit, Unready> tighten_follower(Specimen& specimen, int cabl
     best = seek_in_midplane(specimen, cable, rest, furthest, *work);
     if (!best) return tl::unexpected(not_held(specimen, cable, furthest, force_N, rest, *work));
     if (best->largest_turn_deg() > kMostFollowerTurn_deg || best->largest_aside_deg() > kStillEnough_deg ||
-        at_the_front(specimen, best->shifts))
+        at_the_front(specimen, best->shifts) || runs_across(specimen, cable, rest.poses, *best))
       best = seek_in_space(specimen, cable, rest, std::move(*best), *work);
   }
   place_cable(specimen, cable, best->shifts);

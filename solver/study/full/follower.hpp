@@ -10,6 +10,7 @@ namespace opisthion::study {
 
 /// Most that a joint may turn under the preload alone (DESIGN 5).
 inline constexpr double kMostFollowerTurn_deg = 0.5;
+inline constexpr double kSteepLeg_deg = 30.0;  ///< off the neck: half of the cable's force pushes across it there
 
 /// Adds the cable of the load program as the system's last strand, still without force; its index, -1 without a preload.
 int add_follower(mesh::Mesh& mesh);

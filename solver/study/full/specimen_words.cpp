@@ -11,7 +11,6 @@
 namespace opisthion::study {
 namespace {
 
-constexpr double kSteepLeg_deg = 30.0;  // of the cable's force, half pushes across the neck there
 constexpr double kToldShift_mm = 0.05;  // less is printed as 0.0
 
 std::string follower_note(const FollowerFit& fit) {
