@@ -49,6 +49,7 @@ Eigen::Matrix3Xd turns(const Specimen& specimen, const full::Poses& from, const 
 
 /// What a search takes away.
 Eigen::VectorXd left_over_deg(const FollowerTry& tried, const FollowerSearch& search) {
+  if (tried.turned_rad.cols() == 0) return {};  // of an empty matrix Eigen's rows are undefined
   const Eigen::VectorXd left = search.whole_turns ? Eigen::VectorXd(tried.turned_rad.reshaped())
                                                   : Eigen::VectorXd(tried.turned_rad.row(1).transpose());
   return left.unaryExpr([](double turn_rad) { return models::to_deg(turn_rad); });

@@ -229,7 +229,7 @@ mesh::ScalarLaw reversed(const mesh::ScalarLaw& law) {
 
 }  // namespace
 
-constexpr double kLeastEnergy_Nmm = 1e-6;
+constexpr double kRoundingOfPlaces_mm = 2e-14;
 
 TEST_CASE("unit: pairs in their mean frame answer in closed form what the fitted frame does, for every angle") {
   for (const Sample& sample : samples()) {
@@ -243,8 +243,9 @@ TEST_CASE("unit: pairs in their mean frame answer in closed form what the fitted
         const Poses poses = poses_of(sample.element, dice, turn, 3.0);
         const Values fitted = fitted_at(sample.element, poses);
         const Values now = at(sample.element, poses);
-        // of a toe that has hardly begun nothing is left but the rounding of the elongation
-        CHECK(std::abs(now.energy - fitted.energy) <= digits * std::max(std::abs(fitted.energy), kLeastEnergy_Nmm));
+        // of a toe that has hardly begun nothing is left but the rounding of the elongation, of places 30 mm away
+        const double rounding_Nmm = kRoundingOfPlaces_mm * fitted.gradient.norm();
+        CHECK(std::abs(now.energy - fitted.energy) <= digits * std::abs(fitted.energy) + rounding_Nmm);
         CHECK(apart(now.gradient, fitted.gradient) < digits);
         if (turn > 0.0 || !sample.kinks_at_zero) CHECK(apart(now.hessian, fitted.hessian) < digits);
         CHECK((now.hessian - now.hessian.transpose()).norm() == 0.0);
