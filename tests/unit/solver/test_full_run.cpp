@@ -6,7 +6,9 @@
 #include <cmath>
 #include <cstdio>
 #include <limits>
+#include <string>
 #include <string_view>
+#include <vector>
 
 #include "models/case/neck_alone.hpp"
 #include "models/quantity/units.hpp"
@@ -58,6 +60,34 @@ double rotation_deg(const study::FullRun& run, Motion motion) {
   REQUIRE(run.verdict.status != Status::no_answer);
   return run.verdict.status == Status::mechanism ? std::numeric_limits<double>::infinity()
                                                  : study::rotation_deg(run.figures.overall, motion);
+}
+
+struct Pair {
+  std::string what{};
+  double small_deg = 0.0, full_deg = 0.0;
+  bool tightened = false;  ///< something, when the construct was put together
+  double share() const { return std::abs(full_deg - small_deg) / std::max(small_deg, study::kRotationResolution_deg); }
+};
+
+/// Rotations up to 1.5 deg that small kinematics solves, in both kinematics.
+std::vector<Pair> small_against_full() {
+  std::vector<Pair> out;
+  for (const std::string_view file : kNecks) {
+    const models::Case neck = tests::example(file);
+    for (const models::Construct& construct : neck.constructs) {
+      const study::ConstructResult small = study::assess_construct(neck, construct, tests::library(), {});
+      const auto specimen = study::make_specimen(neck, construct, tests::library(), {});
+      if (!specimen) continue;
+      for (const study::MotionResult& motion : small.motions) {
+        if (motion.status != Status::solved || motion.rotation_deg > 1.5) continue;
+        out.push_back({.what = std::string(file) + ", " + construct.name + ", " + std::string(models::name(motion.motion)),
+                       .small_deg = motion.rotation_deg,
+                       .full_deg = rotation_deg(run_of(*specimen, motion.motion), motion.motion),
+                       .tightened = !small.assembly.empty()});
+      }
+    }
+  }
+  return out;
 }
 
 }  // namespace
@@ -156,51 +186,39 @@ TEST_CASE("friction holds a wired graft: it turns least when stuck, most without
   }
 }
 
-TEST_CASE("where a construct turns by a degree at most, small and full kinematics agree within 3 percent or 0.05 degrees") {
-  // A degree is 1.7 % in radians, which is what geometry of second order weighs. Of constructs with something tightened
-  // small kinematics solves those that assembly turns by half a degree at most: what is left there is C1 lying elsewhere in
-  // its play, a thirtieth of a degree (own measurement), for which they are allowed a twentieth.
-  constexpr double kWithinPlay_deg = 0.05;
-  int tightened = 0;
+TEST_CASE("where a construct of screws turns by a degree at most, small and full kinematics agree within 3 percent") {
+  // A degree is 1.7 % in radians, which is what geometry of second order weighs. Larger turns are printed alone.
   int compared = 0;
-  double worst = 0.0, worst_tightened = 0.0, worst_further = 0.0;
-  for (const std::string_view file : kNecks) {
-    const models::Case neck = tests::example(file);
-    for (const models::Construct& construct : neck.constructs) {
-      const study::ConstructResult small = study::assess_construct(neck, construct, tests::library(), {});
-      const auto specimen = study::make_specimen(neck, construct, tests::library(), {});
-      if (!specimen) continue;
-      for (const study::MotionResult& motion : small.motions) {
-        if (motion.status != Status::solved || motion.rotation_deg > 1.5) continue;
-        const double large = rotation_deg(run_of(*specimen, motion.motion), motion.motion);
-        const double share =
-            std::abs(large - motion.rotation_deg) / std::max(motion.rotation_deg, study::kRotationResolution_deg);
-        if (!small.assembly.empty()) {
-          ++tightened;
-          worst_tightened = std::max(worst_tightened, share);
-          INFO(file << ", " << construct.name << ", " << models::name(motion.motion) << ": small " << motion.rotation_deg
-                    << ", full " << large << " deg");
-          CHECK(std::abs(large - motion.rotation_deg) <= std::max(0.03 * motion.rotation_deg, kWithinPlay_deg));
-          continue;
-        }
-        if (motion.rotation_deg > 1.0) {
-          worst_further = std::max(worst_further, share);
-          continue;
-        }
-        ++compared;
-        worst = std::max(worst, share);
-        INFO(file << ", " << construct.name << ", " << models::name(motion.motion) << ": small " << motion.rotation_deg
-                  << ", full " << large << " deg");
-        CHECK(share <= 0.03);
-      }
-    }
+  double worst = 0.0, worst_further = 0.0;
+  for (const Pair& pair : small_against_full()) {
+    if (pair.tightened) continue;
+    double& most = pair.small_deg > 1.0 ? worst_further : worst;
+    most = std::max(most, pair.share());
+    if (pair.small_deg > 1.0) continue;
+    ++compared;
+    INFO(pair.what << ": small " << pair.small_deg << ", full " << pair.full_deg << " deg");
+    CHECK(pair.share() <= 0.03);
   }
   std::printf(
-      "small against full where small is solved: %d figures up to 1 deg, worst %.1f %%; from 1 to 1.5 deg worst %.1f %%; "
-      "with something tightened %d figures, worst %.1f %%\n",
-      compared, 100.0 * worst, 100.0 * worst_further, tightened, 100.0 * worst_tightened);
+      "small against full where small is solved: %d figures up to 1 deg, worst %.1f %%; from 1 to 1.5 deg worst %.1f %%\n",
+      compared, 100.0 * worst, 100.0 * worst_further);
   CHECK(compared >= 30);
-  CHECK(tightened >= 5);
+}
+
+TEST_CASE("what small kinematics solves with something tightened is within 5 percent of full kinematics") {
+  // It solves those that assembly turns by half a degree at most (THEORY 9). What is left there is C1 lying elsewhere in its
+  // play: 3.3 % at most (own measurement; nothing outside says how much it may be).
+  int compared = 0;
+  double worst = 0.0;
+  for (const Pair& pair : small_against_full()) {
+    if (!pair.tightened) continue;
+    ++compared;
+    worst = std::max(worst, pair.share());
+    INFO(pair.what << ": small " << pair.small_deg << ", full " << pair.full_deg << " deg");
+    CHECK(pair.share() <= 0.05);
+  }
+  std::printf("small against full with something tightened: %d figures, worst %.1f %%\n", compared, 100.0 * worst);
+  CHECK(compared >= 5);
 }
 
 TEST_CASE("small kinematics does not call solved what assembly has turned further than it can follow") {
