@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // What is on the specimen from neutral on: dead weight, traction, and the follower load's cable.
 #include <algorithm>
+#include <string_view>
 
 #include "mesh/build/load_line.hpp"
 #include "mesh/build/measures.hpp"
@@ -25,6 +26,17 @@ Vector3 guide_start(const Assembly& assembly, Level level) {
   return assembly.point(level, "body_centre");
 }
 
+/// Where a level's bone ends in front (basion's lip, anterior tubercle, front of the body) and behind (inion, posterior
+/// tubercle, spinous tip).
+struct Ends {
+  std::string_view front, back;
+};
+constexpr Ends ends_of(Level level) {
+  if (level == Level::C0) return {"aaom_attachment", "inion"};
+  if (level == Level::C1) return {"anterior_tubercle", "posterior_tubercle"};
+  return {"all_attachment", "spinous_tip"};
+}
+
 /// A level's own forward: along its upper end plate as a slip is read off; horizontal from C2 up. Turned with the level.
 Vector3 level_anterior(const Assembly& assembly, Level level) {
   if (level <= Level::C2) return assembly.pose(level).linear() * Vector3::UnitX();
@@ -40,9 +52,12 @@ FollowerPath follower_path(const Assembly& assembly, Level top, Level bottom, co
                                      [level](const models::FollowerGuide& guide) { return guide.level == level; });
     const bool is_stated = stated != follower.guides.end();
     const Vector3 anterior = level_anterior(assembly, level);
-    const Vector3 offset = (is_stated ? stated->forward_mm : 0.0) * anterior;
-    out.guides.push_back(assembly.on(level, guide_start(assembly, level) + offset));
+    const Vector3 start = guide_start(assembly, level);
+    const Ends ends = ends_of(level);
+    out.guides.push_back(assembly.on(level, start + (is_stated ? stated->forward_mm : 0.0) * anterior));
     out.anterior.push_back(anterior);
+    out.ahead_mm.push_back((assembly.point(level, ends.front) - start).dot(anterior));
+    out.behind_mm.push_back((start - assembly.point(level, ends.back)).dot(anterior));
     out.stated.push_back(is_stated ? 1 : 0);
   }
   return out;

@@ -57,6 +57,8 @@ struct FollowerPath {
   double force_N = 0.0;                ///< 0: none
   std::vector<Attachment> guides{};    ///< from top to bottom, in the reference pose: where a search for the path starts
   std::vector<Vector3> anterior{};     ///< per guide, unit, global: a search shifts it along this and across, in its bone
+  std::vector<double> ahead_mm{};      ///< per guide not stated: from its start to where its bone ends in front
+  std::vector<double> behind_mm{};     ///< and behind, counted backwards
   std::vector<std::uint8_t> stated{};  ///< per guide: 1 where its place is given and stays
 };
 

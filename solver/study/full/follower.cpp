@@ -23,15 +23,6 @@ namespace {
 
 namespace full = core::full;
 
-/// How far a level's bone reaches from where its guide starts (models/library/points.xml): a guide leaves it nowhere.
-struct Reach {
-  double ahead_mm;
-  double behind_mm;
-};
-constexpr Reach kReachOfC0{.ahead_mm = 8.3, .behind_mm = 66.0};   // condyles to basion's lip 8.4, to the inion 66.6
-constexpr Reach kReachOfC1{.ahead_mm = 14.4, .behind_mm = 28.5};  // lateral masses to the two tubercles, 14.4 and 28.6
-constexpr Reach kReachOfC2{.ahead_mm = 7.7, .behind_mm = 39.8};   // front of the body 7.75, tip of the spinous process 39.9
-constexpr Reach kReachBelow{.ahead_mm = 7.7, .behind_mm = 36.0};  // likewise: 7.75 (C3) or more, 36.2 (C5) or more
 /// Back no further than this where such a path holds the joints.
 constexpr double kMostBehind_mm = 25.0;
 /// A guide's departure from its start weighs against turns: 10 mm as 0.05 deg, a tenth of what is allowed. It hardly costs
@@ -99,23 +90,13 @@ Unready not_held(Specimen& specimen, int cable, const GuideShifts& shifts, doubl
                     describe(largest_relative_motion(specimen.mesh, specimen.numbering, way), Sense::one_way)};
 }
 
-Reach reach_of(std::string_view level) {
-  if (level == models::name(models::Level::C0)) return kReachOfC0;
-  if (level == models::name(models::Level::C1)) return kReachOfC1;
-  return level == models::name(models::Level::C2) ? kReachOfC2 : kReachBelow;
-}
-
 /// A search whose guides keep to the bone.
 FollowerSearch search_on(const mesh::Mesh& mesh) {
-  const std::vector<mesh::Attachment>& guides = mesh.program.follower.guides;
+  const mesh::FollowerPath& path = mesh.program.follower;
+  const auto guides = static_cast<Eigen::Index>(path.guides.size());
   FollowerSearch out;
-  out.most_forward_mm.resize(static_cast<Eigen::Index>(guides.size()));
-  out.most_behind_mm.resize(static_cast<Eigen::Index>(guides.size()));
-  for (std::size_t i = 0; i < guides.size(); ++i) {
-    const Reach reach = reach_of(mesh.origins[mesh::body(mesh.system, guides[i].body).item].name);
-    out.most_forward_mm[static_cast<Eigen::Index>(i)] = reach.ahead_mm;
-    out.most_behind_mm[static_cast<Eigen::Index>(i)] = reach.behind_mm;
-  }
+  out.most_forward_mm = Eigen::Map<const Eigen::VectorXd>(path.ahead_mm.data(), guides);
+  out.most_behind_mm = Eigen::Map<const Eigen::VectorXd>(path.behind_mm.data(), guides);
   return out;
 }
 
